@@ -1,0 +1,201 @@
+"""The clamp side of a pack as it is written down: coil, disc, load or centrifugal."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field, field_validator
+from pydantic_core import PydanticCustomError
+from pydantic_core.core_schema import ValidationInfo
+
+from app.documents.base import Document
+from app.documents.quantities import (
+    Count,
+    Fraction,
+    NonNegativeNumber,
+    PoissonQ,
+    PositiveQ,
+    Q,
+    RampAngleQ,
+    ZeroOrMoreQ,
+)
+from app.documents.text import Line
+from app.mechanics.inputs import SpringEnds
+
+
+def larger_than(value: Q | None, other: Q | None, sentence: str) -> Q | None:
+    """`value`, which must be larger than `other` where both are known."""
+    if value is not None and other is not None and value.value <= other.value:
+        raise PydanticCustomError("order", "{sentence}", {"sentence": sentence})
+    return value
+
+
+class LoadPoint(Document):
+    """One reading of a spring: how far it was pressed from free, and the force that took."""
+
+    deflection_mm: NonNegativeNumber = Field(description="Deflection from the free length, in mm.")
+    force_n: NonNegativeNumber = Field(description="Force at that deflection, in N.")
+
+
+class SpringGroup(Document):
+    """Coil springs alike, side by side; inner and outer nests are two groups.
+
+    Clamp of the group = count × rate × (free length − installed length + shim − wear).
+    """
+
+    name: Line = Field(default=None, description="Name of the set, so that it can be moved.")
+    count: Count | None = Field(default=None, description="Number of springs fitted.")
+    free_length_mm: PositiveQ | None = Field(default=None, description="Free length, in mm.")
+    installed_length_mm: PositiveQ | None = Field(
+        default=None, description="Length in the assembled pack, without shim, in mm."
+    )
+    shim_mm: ZeroOrMoreQ = Field(
+        default=Q(value=0.0), description="Thickness of shim under each spring, in mm."
+    )
+    rate_n_per_mm: PositiveQ | None = Field(
+        default=None, description="Rate of one spring, in N/mm."
+    )
+    load_points: list[LoadPoint] | None = Field(
+        default=None, max_length=500, description="Readings of one spring on a tester."
+    )
+    tester_limit: Fraction | None = Field(
+        default=None,
+        description="Relative half-width of the tester's scale error; 0.02 is 2 %. None: exact.",
+    )
+    wire_mm: PositiveQ | None = Field(default=None, description="Wire diameter, in mm.")
+    inside_mm: PositiveQ | None = Field(default=None, description="Inside diameter, in mm.")
+    mean_mm: PositiveQ | None = Field(default=None, description="Mean coil diameter, in mm.")
+    outside_mm: PositiveQ | None = Field(default=None, description="Outside diameter, in mm.")
+    total_coils: PositiveQ | None = Field(
+        default=None, description="Total coils, dead ones included."
+    )
+    ends: SpringEnds | None = Field(
+        default=None, description="Form of the ends, which sets the active coils."
+    )
+    wire_material: Line = Field(
+        default=None, description="Name of a wire in the table of wire materials."
+    )
+    shear_modulus_mpa: PositiveQ | None = Field(
+        default=None, description="Shear modulus of the wire, in MPa; else the material's own."
+    )
+
+    @field_validator("mean_mm")
+    @classmethod
+    def _mean_fits(cls, mean: Q | None, info: ValidationInfo) -> Q | None:
+        larger_than(
+            mean,
+            info.data.get("wire_mm"),
+            "Write a mean diameter larger than the wire: the coil needs a hole.",
+        )
+        return larger_than(
+            mean,
+            info.data.get("inside_mm"),
+            "Write a mean diameter larger than the inside diameter.",
+        )
+
+    @field_validator("outside_mm")
+    @classmethod
+    def _outside_fits(cls, outside: Q | None, info: ValidationInfo) -> Q | None:
+        wire = info.data.get("wire_mm")
+        if outside is not None and wire is not None and outside.value <= 2.0 * wire.value:
+            raise PydanticCustomError(
+                "order",
+                "Write an outside diameter larger than twice the wire: the coil needs a hole.",
+            )
+        for name in ("inside", "mean"):
+            larger_than(
+                outside,
+                info.data.get(f"{name}_mm"),
+                f"Write an outside diameter larger than the {name} diameter.",
+            )
+        return outside
+
+
+class Coil(Document):
+    """Clamp by coil springs, one or several groups in parallel."""
+
+    kind: Literal["coil"]
+    springs: list[SpringGroup] = Field(
+        default_factory=list, max_length=50, description="The groups of springs."
+    )
+
+
+class Disc(Document):
+    """Clamp by disc (diaphragm) springs, load by EN 16984 from their measures."""
+
+    kind: Literal["disc"]
+    inside_mm: PositiveQ | None = Field(default=None, description="Inside diameter, in mm.")
+    outside_mm: PositiveQ | None = Field(default=None, description="Outside diameter, in mm.")
+    thickness_mm: PositiveQ | None = Field(default=None, description="Thickness, in mm.")
+    cone_height_mm: ZeroOrMoreQ | None = Field(
+        default=None, description="Free cone height of one disc (its height less t), in mm."
+    )
+    installed_deflection_mm: ZeroOrMoreQ | None = Field(
+        default=None, description="Deflection of the whole stack in the pack, in mm."
+    )
+    in_parallel: Count = Field(default=1, description="Discs lying in each other.")
+    in_series: Count = Field(default=1, description="Such packets laid against each other.")
+    modulus_mpa: PositiveQ = Field(
+        default=Q(value=206000.0), description="Young's modulus, in MPa."
+    )
+    poisson: PoissonQ = Field(default=Q(value=0.3), description="Poisson's ratio.")
+
+    @field_validator("outside_mm")
+    @classmethod
+    def _outside_fits(cls, outside: Q | None, info: ValidationInfo) -> Q | None:
+        return larger_than(
+            outside,
+            info.data.get("inside_mm"),
+            "Write an outside diameter larger than the inside diameter.",
+        )
+
+
+class DiscTable(Document):
+    """Clamp by a disc spring whose load was measured point by point."""
+
+    kind: Literal["disc_table"]
+    points: list[LoadPoint] = Field(
+        default_factory=list,
+        max_length=500,
+        description="Load against deflection of the whole stack.",
+    )
+    installed_deflection_mm: ZeroOrMoreQ | None = Field(
+        default=None, description="Deflection of the whole stack in the pack, in mm."
+    )
+
+    @field_validator("points")
+    @classmethod
+    def _rising(cls, points: list[LoadPoint]) -> list[LoadPoint]:
+        rising = sorted(points, key=lambda point: point.deflection_mm)
+        at = [point.deflection_mm for point in rising]
+        if len(set(at)) < len(at):
+            raise PydanticCustomError("order", "Write each deflection once, with one force.")
+        return rising
+
+
+class Load(Document):
+    """A clamp load that was measured."""
+
+    kind: Literal["load"]
+    force_n: ZeroOrMoreQ | None = Field(default=None, description="Clamp load, in N.")
+    rate_n_per_mm: PositiveQ | None = Field(
+        default=None, description="Rate of the whole clamp, in N/mm, for wear and lift."
+    )
+
+
+class Centrifugal(Document):
+    """Clamp by weights on ramps: n m r ω²/tan α less the return force."""
+
+    kind: Literal["centrifugal"]
+    weights: Count | None = Field(default=None, description="Number of weights or rollers.")
+    weight_mass_g: PositiveQ | None = Field(default=None, description="Mass of one weight, in g.")
+    radius_mm: PositiveQ | None = Field(
+        default=None, description="Radius of the weights' centre when engaged, in mm."
+    )
+    ramp_angle_deg: RampAngleQ | None = Field(
+        default=None, description="Angle of the ramps from the plane of rotation, in degrees."
+    )
+    return_force_n: ZeroOrMoreQ | None = Field(
+        default=None, description="Whole return force at the pressure plate, in N."
+    )
+
+
+Clamp = Annotated[Coil | Disc | DiscTable | Load | Centrifugal, Field(discriminator="kind")]

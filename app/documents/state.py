@@ -1,0 +1,24 @@
+"""The state that a comparison is made in."""
+
+from pydantic import Field
+
+from app.documents.base import Document
+from app.documents.quantities import NonNegativeNumber, PositiveNumber
+from app.mechanics.inputs import FrictionKind, Lubrication, RadiusModel
+
+
+class State(Document):
+    """Dry or oiled, static or sliding, new or worn, and how the facings bear."""
+
+    lubrication: Lubrication = Field(description="dry or oiled.")
+    friction: FrictionKind = Field(description="static (before it slips) or sliding.")
+    wear_mm: NonNegativeNumber | None = Field(
+        default=0.0, description="Wear of the whole stack, in mm; null: worn to its own limit."
+    )
+    radius: RadiusModel = Field(
+        default="uniform_wear",
+        description="uniform_wear for run-in facings, uniform_pressure for new and flat ones.",
+    )
+    speed_rpm: PositiveNumber | None = Field(
+        default=None, description="Crank speed, in r/min; for centrifugal packs."
+    )

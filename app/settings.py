@@ -1,0 +1,86 @@
+"""What the program is told from outside: the environment, read when a caller asks for it."""
+
+import os
+from pathlib import Path
+
+from pydantic import Field, field_validator
+from pydantic_settings import BaseSettings, SettingsConfigDict
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import ArgumentError
+
+import app
+
+PROJECT_ROOT = Path(app.__file__).resolve().parent.parent
+"""The folder that holds app, templates, static, migrations and seed_data."""
+
+
+def default_data_dir() -> Path:
+    """The user's own data folder for this program, as the system's convention has it."""
+    if os.name == "nt":
+        base = os.environ.get("LOCALAPPDATA") or str(Path.home() / "AppData" / "Local")
+        return Path(base) / "gripledger"
+    base = os.environ.get("XDG_DATA_HOME") or str(Path.home() / ".local" / "share")
+    return Path(base) / "gripledger"
+
+
+class Settings(BaseSettings):
+    """Every setting, each read from GRIPLEDGER_ and its name in capitals."""
+
+    model_config = SettingsConfigDict(env_prefix="GRIPLEDGER_", extra="ignore")
+
+    data_dir: Path = Field(
+        default_factory=default_data_dir,
+        description="Folder for the database, its backups and stored files; on a local disk.",
+    )
+    database_url: str = Field(
+        default="",
+        description="Database address, such as postgresql://user@host/name. "
+        "Empty: a SQLite file in the data folder.",
+    )
+    host: str = Field(default="127.0.0.1", description="Address that the server listens on.")
+    port: int = Field(default=8000, ge=0, le=65535, description="Port that the server listens on.")
+    body_limit_bytes: int = Field(
+        default=2 * 1024 * 1024, ge=1024, description="Largest request body accepted, in bytes."
+    )
+    busy_timeout_ms: int = Field(
+        default=5000,
+        ge=0,
+        description="How long a save waits for another to finish, in milliseconds (SQLite).",
+    )
+    pool_size: int = Field(
+        default=5, ge=1, description="Connections kept open to a PostgreSQL database."
+    )
+    production: bool = Field(
+        default=False,
+        description="Close the interface's documentation pages and keep debug pages shut.",
+    )
+
+    @field_validator("database_url")
+    @classmethod
+    def _known_database(cls, text: str) -> str:
+        if not text:
+            return text
+        try:
+            kind = make_url(text).get_backend_name()
+        except ArgumentError as error:
+            raise ValueError(
+                "write an address like postgresql://user@host/name or sqlite:///file.db"
+            ) from error
+        if kind not in ("sqlite", "postgresql"):
+            raise ValueError("the database must be SQLite or PostgreSQL")
+        return text
+
+    @property
+    def url(self) -> URL:
+        """The database's address with the driver named; SQLite in the data folder unless set."""
+        if not self.database_url:
+            return URL.create("sqlite", database=str(self.data_dir / "gripledger.db"))
+        url = make_url(self.database_url)
+        if url.get_backend_name() == "postgresql":
+            return url.set(drivername="postgresql+psycopg")
+        return url
+
+    @property
+    def backup_dir(self) -> Path:
+        """Where checked copies of the database are kept."""
+        return self.data_dir / "backups"

@@ -3,11 +3,12 @@
 import types
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any, Generic, Literal, TypeVar, Union, get_args, get_origin
+from typing import Annotated, Any, ClassVar, Generic, Literal, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from app.errors import BadInput, Problem
+from app.fields import Field, field
 
 D = TypeVar("D", bound=BaseModel)
 
@@ -20,6 +21,14 @@ class Document(BaseModel):
     """
 
     model_config = ConfigDict(extra="ignore", frozen=True)
+
+    group: ClassVar[str] = ""
+    """Group of the field catalogue that the document's figures belong to."""
+
+    @classmethod
+    def field_of(cls, name: str) -> Field:
+        """What the catalogue of figures knows about one of the document's figures."""
+        return field(cls.group, name)
 
     def written(self) -> dict[str, Any]:
         """The document as JSON values, without what is not known."""
@@ -115,11 +124,11 @@ def _unknown(raw: Any, annotation: Any, at: str) -> Iterator[str]:
     elif isinstance(raw, Mapping) and isinstance(annotation, type):
         if issubclass(annotation, BaseModel):
             for key, value in raw.items():
-                field = annotation.model_fields.get(key)
-                if field is None:
+                known = annotation.model_fields.get(key)
+                if known is None:
                     yield f"{at}{key}"
                 else:
-                    yield from _unknown(value, field.annotation, f"{at}{key}.")
+                    yield from _unknown(value, known.annotation, f"{at}{key}.")
     elif isinstance(raw, list) and origin in (list, tuple):
         for i, value in enumerate(raw):
             yield from _unknown(value, get_args(annotation)[0], f"{at}{i}.")

@@ -7,6 +7,7 @@ from pydantic_core import PydanticCustomError
 from pydantic_core.core_schema import ValidationInfo
 
 from app.documents.base import Document
+from app.documents.doubts import Overrides, into, with_defaults
 from app.documents.quantities import (
     Count,
     Fraction,
@@ -18,6 +19,7 @@ from app.documents.quantities import (
     ZeroOrMoreQ,
 )
 from app.documents.text import Line
+from app.mechanics import inputs
 from app.mechanics.inputs import SpringEnds
 
 
@@ -31,8 +33,14 @@ def larger_than(value: Q | None, other: Q | None, sentence: str) -> Q | None:
 class LoadPoint(Document):
     """One reading of a spring: how far it was pressed from free, and the force that took."""
 
+    group = "load_point"
+
     deflection_mm: NonNegativeNumber = Field(description="Deflection from the free length, in mm.")
     force_n: NonNegativeNumber = Field(description="Force at that deflection, in N.")
+
+    def to_inputs(self) -> inputs.LoadPoint:
+        """The reading as the mechanics take it."""
+        return inputs.LoadPoint(self.deflection_mm, self.force_n)
 
 
 class SpringGroup(Document):
@@ -40,6 +48,8 @@ class SpringGroup(Document):
 
     Clamp of the group = count × rate × (free length − installed length + shim − wear).
     """
+
+    group = "spring"
 
     name: Line = Field(default=None, description="Name of the set, so that it can be moved.")
     count: Count | None = Field(default=None, description="Number of springs fitted.")
@@ -108,6 +118,15 @@ class SpringGroup(Document):
             )
         return outside
 
+    def to_inputs(self, overrides: Overrides | None = None) -> inputs.SpringGroup:
+        """The group as the mechanics take it; a tester without a stated limit is exact."""
+        return into(
+            inputs.SpringGroup,
+            with_defaults(self, overrides),
+            load_points=tuple(point.to_inputs() for point in self.load_points or ()),
+            tester_limit=self.tester_limit or 0.0,
+        )
+
 
 class Coil(Document):
     """Clamp by coil springs, one or several groups in parallel."""
@@ -117,9 +136,16 @@ class Coil(Document):
         default_factory=list, max_length=50, description="The groups of springs."
     )
 
+    def to_inputs(self, overrides: Overrides | None = None) -> inputs.CoilClamp:
+        """The clamp as the mechanics take it."""
+        filled = with_defaults(self, overrides)
+        return inputs.CoilClamp(tuple(group.to_inputs() for group in filled.springs))
+
 
 class Disc(Document):
     """Clamp by disc (diaphragm) springs, load by EN 16984 from their measures."""
+
+    group = "disc"
 
     kind: Literal["disc"]
     inside_mm: PositiveQ | None = Field(default=None, description="Inside diameter, in mm.")
@@ -147,9 +173,15 @@ class Disc(Document):
             "Write an outside diameter larger than the inside diameter.",
         )
 
+    def to_inputs(self, overrides: Overrides | None = None) -> inputs.DiscClamp:
+        """The clamp as the mechanics take it."""
+        return into(inputs.DiscClamp, with_defaults(self, overrides))
+
 
 class DiscTable(Document):
     """Clamp by a disc spring whose load was measured point by point."""
+
+    group = "disc_table"
 
     kind: Literal["disc_table"]
     points: list[LoadPoint] = Field(
@@ -170,9 +202,16 @@ class DiscTable(Document):
             raise PydanticCustomError("order", "Write each deflection once, with one force.")
         return rising
 
+    def to_inputs(self, overrides: Overrides | None = None) -> inputs.DiscTableClamp:
+        """The clamp as the mechanics take it."""
+        points = tuple(point.to_inputs() for point in self.points)
+        return into(inputs.DiscTableClamp, with_defaults(self, overrides), points=points)
+
 
 class Load(Document):
     """A clamp load that was measured."""
+
+    group = "load"
 
     kind: Literal["load"]
     force_n: ZeroOrMoreQ | None = Field(default=None, description="Clamp load, in N.")
@@ -180,9 +219,15 @@ class Load(Document):
         default=None, description="Rate of the whole clamp, in N/mm, for wear and lift."
     )
 
+    def to_inputs(self, overrides: Overrides | None = None) -> inputs.LoadClamp:
+        """The clamp as the mechanics take it."""
+        return into(inputs.LoadClamp, with_defaults(self, overrides))
+
 
 class Centrifugal(Document):
     """Clamp by weights on ramps: n m r ω²/tan α less the return force."""
+
+    group = "centrifugal"
 
     kind: Literal["centrifugal"]
     weights: Count | None = Field(default=None, description="Number of weights or rollers.")
@@ -196,6 +241,10 @@ class Centrifugal(Document):
     return_force_n: ZeroOrMoreQ | None = Field(
         default=None, description="Whole return force at the pressure plate, in N."
     )
+
+    def to_inputs(self, overrides: Overrides | None = None) -> inputs.CentrifugalClamp:
+        """The clamp as the mechanics take it."""
+        return into(inputs.CentrifugalClamp, with_defaults(self, overrides))
 
 
 Clamp = Annotated[Coil | Disc | DiscTable | Load | Centrifugal, Field(discriminator="kind")]

@@ -7,6 +7,7 @@ from pydantic_core import PydanticCustomError
 from pydantic_core.core_schema import ValidationInfo
 
 from app.documents.base import Document
+from app.documents.doubts import Overrides, into, with_defaults
 from app.documents.pack import Checked
 from app.documents.quantities import (
     Count,
@@ -19,6 +20,7 @@ from app.documents.quantities import (
     no_bool,
 )
 from app.documents.text import Name, Notes
+from app.mechanics import inputs
 
 RATIO_AGREEMENT = 0.005
 """A written ratio is rounded; further than this from the teeth it belongs to another gear pair."""
@@ -27,30 +29,50 @@ RATIO_AGREEMENT = 0.005
 class Measured(Document):
     """Largest torque at the crank, measured."""
 
+    group = "engine"
+
     kind: Literal["measured"]
     torque_nm: PositiveQ | None = Field(default=None, description="Crank torque, in N·m.")
     speed_rpm: PositiveQ | None = Field(default=None, description="Crank speed there, in r/min.")
+
+    def to_inputs(self, overrides: Overrides | None = None) -> inputs.MeasuredTorque:
+        """The figure as the mechanics take it."""
+        return into(inputs.MeasuredTorque, with_defaults(self, overrides))
 
 
 class Power(Document):
     """Power at a speed, which gives the torque at that speed."""
 
+    group = "engine"
+
     kind: Literal["power"]
     power_kw: PositiveQ | None = Field(default=None, description="Power, in kW.")
     speed_rpm: PositiveQ | None = Field(default=None, description="Crank speed, in r/min.")
 
+    def to_inputs(self, overrides: Overrides | None = None) -> inputs.PowerTorque:
+        """The figure as the mechanics take it."""
+        return into(inputs.PowerTorque, with_defaults(self, overrides))
+
 
 class Bmep(Document):
     """Brake mean effective pressure; with the displacement it gives the torque."""
+
+    group = "engine"
 
     kind: Literal["bmep"]
     bmep_kpa: PositiveQ | None = Field(
         default=None, description="Brake mean effective pressure, in kPa."
     )
 
+    def to_inputs(self, overrides: Overrides | None = None) -> inputs.BmepTorque:
+        """The figure as the mechanics take it."""
+        return into(inputs.BmepTorque, with_defaults(self, overrides))
+
 
 class Curve(Document):
     """Torque at several speeds, at the crank or at the wheel."""
+
+    group = "engine"
 
     kind: Literal["curve"]
     points: list[tuple[PositiveNumber, Number]] = Field(
@@ -79,12 +101,18 @@ class Curve(Document):
             raise PydanticCustomError("order", "Write each speed once, with one torque.")
         return rising
 
+    def to_inputs(self, overrides: Overrides | None = None) -> inputs.CurveTorque:
+        """The figure as the mechanics take it."""
+        return into(inputs.CurveTorque, with_defaults(self, overrides), points=tuple(self.points))
+
 
 Torque = Annotated[Measured | Power | Bmep | Curve, Field(discriminator="kind")]
 
 
 class Engine(Document):
     """One engine with its primary drive."""
+
+    group = "engine"
 
     name: Name = Field(description="Name of the engine, one of its kind.")
     displacement_cc: PositiveQ | None = Field(
@@ -142,3 +170,9 @@ class Engine(Document):
                 {"by_teeth": f"{by_teeth:.4g}", "ratio": f"{ratio.value:.4g}"},
             )
         return teeth
+
+    def to_inputs(self, overrides: Overrides | None = None) -> inputs.EngineInputs:
+        """The engine as the mechanics take it, usual doubts filled in."""
+        filled = with_defaults(self, overrides)
+        torque = None if filled.torque is None else filled.torque.to_inputs()
+        return into(inputs.EngineInputs, filled, torque=torque)

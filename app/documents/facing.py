@@ -8,7 +8,7 @@ from pydantic_core.core_schema import ValidationInfo
 
 from app.documents.base import Document
 from app.documents.quantities import PositiveNumber
-from app.documents.text import Line, Name, Notes
+from app.documents.text import Name, Notes
 from app.mechanics.inputs import Lubrication
 
 

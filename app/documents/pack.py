@@ -8,6 +8,7 @@ from pydantic_core.core_schema import ValidationInfo
 
 from app.documents.base import Document
 from app.documents.clamp import Clamp, larger_than
+from app.documents.doubts import Overrides, into, with_defaults
 from app.documents.quantities import (
     Count,
     CountOrNone,
@@ -18,14 +19,32 @@ from app.documents.quantities import (
     no_bool,
 )
 from app.documents.text import Line, Moment, Name, Notes
-from app.mechanics.inputs import Mounting
+from app.fields import Field as CatalogueField
+from app.fields import field
+from app.mechanics import inputs
+from app.mechanics.inputs import FrictionKind, Lubrication, Mounting
+
+STATES: tuple[tuple[Lubrication, FrictionKind], ...] = (
+    ("dry", "static"),
+    ("dry", "sliding"),
+    ("oiled", "static"),
+    ("oiled", "sliding"),
+)
+OWN_FRICTION = "this pack's own figure"
 
 
 class FrictionPair(Document):
     """Friction coefficients of one lubrication state."""
 
+    group = "friction"
+
     static: PositiveQ | None = Field(default=None, description="Static coefficient μ.")
     sliding: PositiveQ | None = Field(default=None, description="Sliding coefficient μ.")
+
+    @classmethod
+    def field_of(cls, name: str) -> CatalogueField:
+        """Both coefficients are the one figure of the catalogue."""
+        return field(cls.group, "friction")
 
 
 class Friction(Document):
@@ -44,6 +63,8 @@ class Checked(Document):
 
 class Pack(Document):
     """One clutch pack: its plates, its clamp, and the room it needs."""
+
+    group = "pack"
 
     name: Name = Field(description="Name of the pack, one of its kind.")
     friction_plates: Count | None = Field(default=None, description="Number of friction plates.")
@@ -124,3 +145,25 @@ class Pack(Document):
                 "reason_alone", "Write the number of working faces too, or leave the reason out."
             )
         return reason
+
+    def own_friction(self) -> dict[tuple[Lubrication, FrictionKind], Q]:
+        """The pack's own friction coefficients by lubrication and kind."""
+        found: dict[tuple[Lubrication, FrictionKind], Q] = {}
+        for lubrication, kind in STATES:
+            pair = getattr(self.friction, lubrication, None)
+            value = getattr(pair, kind, None)
+            if value is not None:
+                found[lubrication, kind] = value
+        return found
+
+    def to_inputs(self, overrides: Overrides | None = None) -> inputs.PackInputs:
+        """The pack as the mechanics take it, usual doubts filled in."""
+        filled = with_defaults(self, overrides)
+        own = {key: q.to_quantity() for key, q in filled.own_friction().items()}
+        return into(
+            inputs.PackInputs,
+            filled,
+            clamp=None if filled.clamp is None else filled.clamp.to_inputs(),
+            friction=own,
+            friction_source=dict.fromkeys(own, OWN_FRICTION),
+        )

@@ -4,6 +4,7 @@ from pydantic import Field
 
 from app.documents.base import Document
 from app.documents.quantities import NonNegativeNumber, PositiveNumber
+from app.mechanics import inputs
 from app.mechanics.inputs import FrictionKind, Lubrication, RadiusModel
 
 
@@ -22,3 +23,9 @@ class State(Document):
     speed_rpm: PositiveNumber | None = Field(
         default=None, description="Crank speed, in r/min; for centrifugal packs."
     )
+
+    def to_inputs(self) -> inputs.State:
+        """The state as the mechanics take it."""
+        return inputs.State(
+            self.lubrication, self.friction, self.wear_mm, self.radius, self.speed_rpm
+        )

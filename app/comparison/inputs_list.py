@@ -1,0 +1,76 @@
+"""Every input of a cell with its path, as a page lists it."""
+
+from dataclasses import dataclass, fields, is_dataclass
+
+from app.mechanics.inputs import EngineInputs, PackInputs, Quantity, State
+from app.mechanics.stack import curve_peak, fitted_rate, modulus
+
+
+@dataclass(frozen=True, slots=True)
+class InputLine:
+    """One input: its path in the JSON interface, the quantity in its name's unit, its source."""
+
+    path: str
+    quantity: Quantity
+    source: str | None = None
+
+
+def list_inputs(
+    pack: PackInputs | None, engine: EngineInputs | None, state: State | None
+) -> list[InputLine]:
+    """All quantities of a pack and an engine that a cell can rest on.
+
+    Args:
+        pack: a pack or None.
+        engine: an engine or None.
+        state: which friction coefficient is used; None leaves friction out.
+
+    Returns:
+        Lines in the order of the records; units by their names.
+
+    Range: one record each.
+    Source: the records.
+    """
+    lines: list[InputLine] = []
+    if pack is not None:
+        lines += [line for line in _walk("pack", pack) if not line.path.startswith("pack.friction")]
+        lines += _springs(pack)
+        key = (state.lubrication, state.friction) if state is not None else None
+        if key is not None and key in pack.friction:
+            path = f"pack.friction.{key[0]}.{key[1]}"
+            lines.append(InputLine(path, pack.friction[key], pack.friction_source.get(key)))
+    if engine is not None:
+        lines += _walk("engine", engine)
+        peak = curve_peak(engine)
+        if peak is not None:
+            lines.append(InputLine("engine.torque.points", peak, "largest torque of the curve"))
+    return lines
+
+
+def _walk(path: str, value: object) -> list[InputLine]:
+    if isinstance(value, Quantity):
+        return [InputLine(path, value)]
+    if isinstance(value, tuple):
+        return [line for i, item in enumerate(value) for line in _walk(f"{path}.{i}", item)]
+    if is_dataclass(value) and not isinstance(value, type):
+        return [
+            line
+            for f in fields(value)
+            for line in _walk(f"{path}.{f.name}", getattr(value, f.name))
+        ]
+    return []
+
+
+def _springs(pack: PackInputs) -> list[InputLine]:
+    found = []
+    for i, group in enumerate(getattr(pack.clamp, "springs", ())):
+        head = f"pack.clamp.springs.{i}."
+        rate, shear = fitted_rate(group), modulus(group)
+        if rate is not None:
+            found.append(InputLine(head + "load_points", rate, "fitted to the load points"))
+            scale = Quantity(1.0, plus_minus=group.tester_limit, how="measured")
+            found.append(InputLine(head + "tester", scale, "scale of the spring tester"))
+        if shear is not None and group.shear_modulus_mpa is None:
+            found.append(InputLine(head + "shear_modulus_mpa", shear,
+                                   f"table of wire materials, {group.wire_material}"))
+    return found

@@ -1,0 +1,249 @@
+"""Many packs against many engines in one pass: sides once, then outer sums in blocks.
+
+Axis order is (pack, engine) everywhere. The logarithm of a ratio is a pack term less an engine
+term, so each side is worked out once, and a cell costs only sums and a polynomial.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.comparison.verdict import verdict_codes
+from app.mechanics import doubt
+from app.mechanics.friction_source import with_friction
+from app.mechanics.inputs import CentrifugalClamp, EngineInputs, PackInputs, State
+from app.mechanics.sides import EngineSide, engine_side, pack_side
+from app.mechanics.stack import EngineSheet, PackSheet, stack_engines, stack_packs
+from app.mechanics.traced import Array, Column, Traced, variance
+
+# Cells worked on at a time: the temporary arrays of a block stay in the processor's cache.
+BLOCK_CELLS = 4096
+
+
+@dataclass(frozen=True, eq=False)
+class Side:
+    """One side's torque [N·m] with the cumulants of its logarithm and its relative variance.
+
+    Shapes (records,), (4, records), (records,).
+    """
+
+    value: Array
+    cumulants: Array
+    relative_variance: Array
+
+    @classmethod
+    def of(cls, figure: Traced, columns: Mapping[str, Column]) -> "Side":
+        """The side of a traced torque, shape (records, 1)."""
+        value = np.ascontiguousarray(figure.value[:, 0])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            relative = variance(figure, columns)[:, 0] / value**2
+        return cls(value, doubt.log_cumulants(figure, columns), np.where(value > 0, relative, 0.0))
+
+    def rows(self, index: NDArray[np.intp] | slice) -> "Side":
+        """The side of some records only."""
+        return Side(self.value[index], self.cumulants[:, index], self.relative_variance[index])
+
+
+@dataclass(frozen=True, eq=False)
+class Comparison:
+    """A board: every figure (packs, engines), torques [N·m], ratios and probabilities [1].
+
+    `required` is what each engine asks at each pack's own mounting.
+    """
+
+    capacity: Array
+    required: Array
+    ratio: Array
+    ratio_std: Array
+    low: Array
+    high: Array
+    p_slip: Array
+    verdict: NDArray[np.uint8]
+    ratio_without_factor: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Sides:
+    """Everything worked out once for a board."""
+
+    packs: Side
+    engines: tuple[Side, Side]
+    factors: Array
+    mounting: NDArray[np.intp]
+    pack_sheet: PackSheet
+    engine_sheet: EngineSheet
+    traced_engines: EngineSide
+    by_engine: NDArray[np.bool_]
+
+
+def work_out_sides(
+    packs: Sequence[PackInputs], engines: Sequence[EngineInputs], state: State
+) -> Sides:
+    """Both sides of a board, each record once.
+
+    Args:
+        packs: the pack records.
+        engines: the engine records.
+        state: the state of the comparison.
+
+    Returns:
+        Sides; packs whose clamp depends on speed are marked, to be worked out per engine.
+
+    Range: any number of records.
+    Source: see app.mechanics.
+    """
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        known = [with_friction(p, state.lubrication, state.friction) for p in packs]
+        pack_sheet = stack_packs(known, state)
+        engine_sheet = stack_engines(engines)
+        asked = engine_side(engine_sheet, state.speed_rpm)
+        side = pack_side(pack_sheet, state)
+        crankshaft, geared = (Side.of(r, engine_sheet.columns) for r in asked.required)
+        carried = Side.of(side.capacity, pack_sheet.columns)
+    return Sides(
+        packs=carried,
+        engines=(crankshaft, geared),
+        factors=np.ascontiguousarray(asked.service_factor.value[:, 0]),
+        mounting=pack_sheet.mounting,
+        pack_sheet=pack_sheet,
+        engine_sheet=engine_sheet,
+        traced_engines=asked,
+        by_engine=pack_sheet.has(CentrifugalClamp)[:, 0],
+    )
+
+
+def compare(
+    packs: Sequence[PackInputs], engines: Sequence[EngineInputs], state: State
+) -> Comparison:
+    """Compare every pack with every engine in one state.
+
+    ln R = ln T_available − ln T_required; κ_r(ln R) = κ_r(pack) + (−1)^r κ_r(engine).
+
+    Args:
+        packs: the pack records, N of them.
+        engines: the engine records, M of them.
+        state: the state of the comparison.
+
+    Returns:
+        Comparison with arrays of shape (N, M); NaN and "unknown" where an input is missing.
+
+    Range: a pack without a known mounting is compared with no engine.
+    Source: see app.mechanics.doubt.
+    """
+    if not packs or not engines:
+        return _empty(len(packs), len(engines))
+    sides = work_out_sides(packs, engines, state)
+    board = _empty(len(packs), len(engines))
+    for mounting, asked in enumerate(sides.engines):
+        at = np.flatnonzero((sides.mounting == mounting) & ~sides.by_engine)
+        step = max(1, BLOCK_CELLS // max(1, len(engines)))
+        for start in range(0, at.size, step):
+            rows = at[start : start + step]
+            _fill(board, rows, sides.packs.rows(rows), asked)
+    if np.any(sides.by_engine):
+        _fill_by_engine(board, sides, packs, state)
+    with np.errstate(invalid="ignore"):
+        board.ratio_without_factor[:] = board.ratio * sides.factors
+    board.verdict[:] = verdict_codes(board.ratio, board.low)
+    return board
+
+
+def _empty(packs: int, engines: int) -> Comparison:
+    figures = [np.full((packs, engines), np.nan) for _ in range(7)]
+    capacity, required, ratio, std, low, high, p_slip = figures
+    return Comparison(
+        capacity, required, ratio, std, low, high, p_slip,
+        np.zeros((packs, engines), np.uint8), np.full((packs, engines), np.nan),
+    )
+
+
+def _fill(board: Comparison, rows: NDArray[np.intp], packs: Side, engines: Side) -> None:
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        ratio = packs.value[:, None] / engines.value[None, :]
+        cumulants = doubt.ratio_cumulants(
+            packs.cumulants[:, :, None], engines.cumulants[:, None, :]
+        )
+        relative = packs.relative_variance[:, None] + engines.relative_variance[None, :]
+        _finish(board, rows, slice(None), ratio, cumulants, relative)
+    board.capacity[rows] = packs.value[:, None]
+    board.required[rows] = engines.value[None, :]
+
+
+def _finish(
+    board: Comparison, rows: NDArray[np.intp], column: slice | int, ratio: Array,
+    cumulants: Array, relative: Array,
+) -> None:
+    low, high = doubt.interval(ratio, cumulants)
+    board.ratio[rows, column] = ratio
+    board.ratio_std[rows, column] = ratio * np.sqrt(relative)
+    board.low[rows, column], board.high[rows, column] = low, high
+    board.p_slip[rows, column] = doubt.slip_probability(ratio, cumulants)
+
+
+def _fill_by_engine(
+    board: Comparison, sides: Sides, packs: Sequence[PackInputs], state: State
+) -> None:
+    """Packs whose clamp grows with speed: the engine's gear enters both sides of the ratio."""
+    for mounting in (0, 1):
+        at = np.flatnonzero((sides.mounting == mounting) & sides.by_engine)
+        if at.size == 0:
+            continue
+        chosen = [with_friction(packs[int(i)], state.lubrication, state.friction) for i in at]
+        sheet = stack_packs(chosen, state)
+        for j in range(board.ratio.shape[1]):
+            cell = speed_cell(sheet, sides, state, mounting, j)
+            with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+                cumulants = doubt.log_cumulants(cell.ratio, cell.columns)
+                ratio = np.ascontiguousarray(cell.ratio.value[:, 0])
+                relative = variance(cell.ratio, cell.columns)[:, 0] / ratio**2
+                _finish(board, at, j, ratio, cumulants, np.where(ratio > 0.0, relative, 0.0))
+            board.capacity[at, j] = cell.capacity.value[:, 0]
+            board.required[at, j] = cell.required.value[:, 0]
+
+
+@dataclass(frozen=True, eq=False)
+class SpeedCell:
+    """Packs with a speed-dependent clamp against one engine, (packs, 1), with all inputs."""
+
+    capacity: Traced
+    required: Traced
+    ratio: Traced
+    shaft_speed: Traced
+    columns: Mapping[str, Column]
+
+
+def speed_cell(
+    sheet: PackSheet, sides: Sides, state: State, mounting: int, engine: int
+) -> SpeedCell:
+    """Capacity against one engine's demand where the clamp depends on the shaft's speed.
+
+    Args:
+        sheet: packs with centrifugal clamps, stacked for the state.
+        sides: the board's sides.
+        state: the state of the comparison.
+        mounting: 0 crankshaft, 1 geared.
+        engine: index of the engine.
+
+    Returns:
+        SpeedCell with torques [N·m] and speed [r/min].
+
+    Range: NaN where the engine's speed is not known.
+    Source: see app.mechanics.clamp.
+    """
+    asked = sides.traced_engines
+    columns = dict(sheet.columns)
+    for name, column in sides.engine_sheet.columns.items():
+        one = slice(engine, engine + 1)
+        columns[name] = Column(column.value[one], column.limit[one], column.std[one])
+    speed = _row(asked.clutch_speed[mounting], engine)
+    required = _row(asked.required[mounting], engine)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        capacity = pack_side(sheet, state, speed).capacity
+        return SpeedCell(capacity, required, capacity / required, speed, columns)
+
+
+def _row(figure: Traced, row: int) -> Traced:
+    one = slice(row, row + 1)
+    return Traced(figure.value[one], {n: p[one] for n, p in figure.partials.items()})

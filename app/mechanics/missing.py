@@ -1,0 +1,128 @@
+"""What a record lacks for a torque figure, by the paths of the JSON interface."""
+
+from app.mechanics.inputs import (
+    BmepTorque,
+    CentrifugalClamp,
+    Clamp,
+    CoilClamp,
+    CurveTorque,
+    DiscClamp,
+    DiscTableClamp,
+    EngineInputs,
+    LoadClamp,
+    MeasuredTorque,
+    Mounting,
+    PackInputs,
+    PowerTorque,
+    SpringGroup,
+    State,
+    Torque,
+)
+from app.mechanics.stack import engine_displacement, fitted_rate, modulus, working_faces
+
+_DISC = ("outside_mm", "inside_mm", "thickness_mm", "cone_height_mm", "installed_deflection_mm")
+_WEIGHTS = ("weights", "weight_mass_g", "radius_mm", "ramp_angle_deg", "return_force_n")
+
+
+def missing_in_pack(pack: PackInputs, state: State | None) -> list[str]:
+    """Paths of the figures without which the pack's capacity is not known.
+
+    Args:
+        pack: one record.
+        state: the state asked for; None is itself missing.
+
+    Returns:
+        Paths such as "pack.facing_od_mm", empty when the capacity can be computed.
+
+    Range: one record.
+    Source: the terms of T = μ z F R.
+    """
+    paths = [] if state is not None else ["state"]
+    if working_faces(pack) is None:
+        paths.append("pack.friction_plates")
+    paths += [f"pack.{n}" for n in ("facing_od_mm", "facing_id_mm") if getattr(pack, n) is None]
+    if state is not None and (state.lubrication, state.friction) not in pack.friction:
+        paths.append(f"pack.friction.{state.lubrication}.{state.friction}")
+    paths += _missing_in_clamp(pack.clamp, state)
+    if state is not None and state.wear_mm is None and pack.stack_wear_limit_mm is None:
+        paths.append("pack.stack_wear_limit_mm")
+    return paths
+
+
+def _missing_in_clamp(clamp: Clamp | None, state: State | None) -> list[str]:
+    head = "pack.clamp."
+    if clamp is None:
+        return ["pack.clamp"]
+    if isinstance(clamp, CoilClamp):
+        if not clamp.springs:
+            return [head + "springs"]
+        return [
+            f"{head}springs.{i}.{name}"
+            for i, group in enumerate(clamp.springs)
+            for name in _missing_in_group(group)
+        ]
+    if isinstance(clamp, LoadClamp):
+        worn = state is not None and state.wear_mm != 0.0
+        names = [n for n, needed in (("force_n", True), ("rate_n_per_mm", worn)) if needed]
+    elif isinstance(clamp, DiscClamp):
+        names = list(_DISC)
+    elif isinstance(clamp, DiscTableClamp):
+        short = [head + "points"] if len({p.deflection_mm for p in clamp.points}) < 2 else []
+        unknown = clamp.installed_deflection_mm is None
+        return short + ([head + "installed_deflection_mm"] if unknown else [])
+    else:
+        assert isinstance(clamp, CentrifugalClamp)
+        names = list(_WEIGHTS)
+    return [head + name for name in names if getattr(clamp, name) is None]
+
+
+def _missing_in_group(group: SpringGroup) -> list[str]:
+    names = [n for n in ("count", "free_length_mm", "installed_length_mm")
+             if getattr(group, n) is None]
+    if group.rate_n_per_mm is None and fitted_rate(group) is None and not _wire_known(group):
+        names.append("rate_n_per_mm")
+    return names
+
+
+def _wire_known(group: SpringGroup) -> bool:
+    diameter = group.mean_mm or group.outside_mm or group.inside_mm
+    parts = (group.wire_mm, diameter, group.total_coils, group.ends, modulus(group))
+    return all(part is not None for part in parts)
+
+
+def missing_in_engine(engine: EngineInputs, mounting: Mounting | None) -> list[str]:
+    """Paths of the figures without which the required torque is not known.
+
+    Args:
+        engine: one record.
+        mounting: where the pack sits; on the crankshaft, or not known, no gear is needed.
+
+    Returns:
+        Paths such as "engine.primary_ratio".
+
+    Range: one record.
+    Source: the terms of T_req = T i η · factor.
+    """
+    paths = [f"engine.{name}" for name in _missing_in_torque(engine.torque, engine)]
+    if mounting == "geared" and engine.primary_ratio is None and engine.primary_teeth is None:
+        paths.append("engine.primary_ratio")
+    return paths
+
+
+def _missing_in_torque(torque: Torque | None, engine: EngineInputs) -> list[str]:
+    if torque is None:
+        return ["torque"]
+    if isinstance(torque, MeasuredTorque):
+        return [] if torque.torque_nm is not None else ["torque.torque_nm"]
+    if isinstance(torque, PowerTorque):
+        return [f"torque.{n}" for n in ("power_kw", "speed_rpm") if getattr(torque, n) is None]
+    if isinstance(torque, BmepTorque):
+        gaps = [] if torque.bmep_kpa is not None else ["torque.bmep_kpa"]
+        gaps += [] if engine_displacement(engine) is not None else ["displacement_cc"]
+        return gaps + ([] if engine.strokes is not None else ["strokes"])
+    assert isinstance(torque, CurveTorque)
+    gaps = [] if torque.points else ["torque.points"]
+    if torque.at == "wheel":
+        gaps += [f"torque.{n}" for n in ("overall_ratio", "driveline_efficiency")
+                 if getattr(torque, n) is None]
+    return gaps

@@ -1,0 +1,297 @@
+"""Checks of validity as data: what is unusual, doubtful or outside a model, in words.
+
+Nothing here prints or warns; whoever shows a figure shows its cautions beside it.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from app.mechanics.coil_spring import rate_from_load_points
+from app.mechanics.doubt import DOMINANT_SHARE, NORMAL_UP_TO
+from app.mechanics.engine_torque import displacement
+from app.mechanics.inputs import (
+    CoilClamp,
+    CurveTorque,
+    EngineInputs,
+    Mounting,
+    PackInputs,
+    PowerTorque,
+    Quantity,
+    SpringGroup,
+    State,
+)
+from app.mechanics.sides import PackFigures, PackSide
+from app.mechanics.stack import curve_peak, modulus, working_faces
+from app.mechanics.traced import Traced
+
+CLASH_LEAST = 0.15
+FRICTION_UNUSUAL = 0.6
+INDEX_USUAL = (4.0, 12.0)
+RADIUS_RATIO_USUAL = (0.45, 0.90)
+DISPLACEMENT_TOLERANCE = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """One remark: a stable code, a sentence, and the path of the figure it is about."""
+
+    code: str
+    text: str
+    where: str | None = None
+
+
+def pack_cautions(pack: PackInputs, state: State | None) -> list[Caution]:
+    """Remarks on a pack's inputs alone.
+
+    Args:
+        pack: one record, units by its names.
+        state: the state asked for, or None.
+
+    Returns:
+        Cautions, in the order of the record.
+
+    Range: one record.
+    Source: the sentence of each caution.
+    """
+    found = _plates(pack)
+    if pack.facing_od_mm is not None and pack.facing_id_mm is not None:
+        part = pack.facing_id_mm.value / pack.facing_od_mm.value
+        low, high = RADIUS_RATIO_USUAL
+        if not low <= part <= high:
+            found.append(Caution(
+                "facing_width_unusual",
+                f"inside over outside diameter of the facing is {part:.2f}; {low} to {high} is "
+                "usual, so check both diameters", "pack.facing_id_mm"))
+    if state is not None:
+        found += _friction(pack, state)
+    if isinstance(pack.clamp, CoilClamp):
+        total = sum(g.count or 0 for g in pack.clamp.springs)
+        if pack.clamp.springs and total < 3:
+            found.append(Caution(
+                "few_springs", "fewer than three springs let the pressure plate tilt",
+                "pack.clamp.springs.0.count"))
+        for i, group in enumerate(pack.clamp.springs):
+            found += _wire(group, f"pack.clamp.springs.{i}.wire_material")
+            found += _load_points(group, f"pack.clamp.springs.{i}.load_points")
+    return found
+
+
+def _plates(pack: PackInputs) -> list[Caution]:
+    found = []
+    plates, plain = pack.friction_plates, pack.plain_plates
+    if plates is not None and plain is not None and abs(plain - plates) > 1:
+        found.append(Caution(
+            "plain_plates_unusual",
+            f"{plates} friction plates go with {plates - 1}, {plates} or {plates + 1} plain "
+            f"plates; {plain} is entered", "pack.plain_plates"))
+    if pack.surfaces is not None and plates is not None:
+        usual = plates * pack.lined_faces_per_plate
+        if usual != pack.surfaces and not pack.surfaces_reason:
+            found.append(Caution(
+                "surfaces_overridden",
+                f"{pack.surfaces} working faces are stated where the plates give {usual}; say why",
+                "pack.surfaces"))
+    if working_faces(pack) is not None and pack.lined_faces_per_plate not in (1, 2):
+        found.append(Caution(
+            "lined_faces_unusual", "a friction plate is lined on one side or on both",
+            "pack.lined_faces_per_plate"))
+    return found
+
+
+def _friction(pack: PackInputs, state: State) -> list[Caution]:
+    key = (state.lubrication, state.friction)
+    quantity = pack.friction.get(key)
+    where = f"pack.friction.{state.lubrication}.{state.friction}"
+    if quantity is None:
+        return []
+    found = []
+    if quantity.value > FRICTION_UNUSUAL:
+        found.append(Caution(
+            "friction_unusual",
+            f"a friction coefficient of {quantity.value:.3g} is above {FRICTION_UNUSUAL}, which no "
+            "common facing reaches", where))
+    if key in pack.friction_source:
+        found.append(Caution(
+            "friction_from_table",
+            f"the friction coefficient is a published one ({pack.friction_source[key]}), not this "
+            "pack's own", where))
+    return found
+
+
+def _wire(group: SpringGroup, where: str) -> list[Caution]:
+    if group.wire_material is None or group.shear_modulus_mpa is not None:
+        return []
+    if group.wire_mm is None or modulus(group) is not None:
+        return []
+    return [Caution("wire_material_not_in_table",
+                    f"{group.wire_material!r} is not in the table of wire materials; enter its "
+                    "shear modulus", where)]
+
+
+def _load_points(group: SpringGroup, where: str) -> list[Caution]:
+    if not group.load_points or group.rate_n_per_mm is not None:
+        return []
+    x = [p.deflection_mm for p in group.load_points]
+    y = [p.force_n for p in group.load_points]
+    if len(set(x)) < 2:
+        return [Caution("load_points_no_doubt",
+                        "one load point gives a rate but no doubt; take three or more", where)]
+    fit = rate_from_load_points(x, y)
+    found = []
+    if fit.freedom == 0:
+        found.append(Caution(
+            "load_points_no_doubt",
+            "two load points give a rate but no doubt; take three or more", where))
+    if fit.intercept_significant and fit.intercept is not None:
+        found.append(Caution(
+            "load_points_intercept",
+            f"the line through the load points meets no deflection at {fit.intercept:.1f} N: the "
+            "free length or the seating is off", where))
+    return found
+
+
+def figure_cautions(pack: PackInputs, side: PackSide, figures: PackFigures) -> list[Caution]:
+    """Remarks on what was computed for one pack: slack springs, coil bind, index, pressure.
+
+    Args:
+        pack: the record.
+        side: its capacity side, (1, 1).
+        figures: its other figures, units by their names.
+
+    Returns:
+        Cautions.
+
+    Range: one record.
+    Source: clash allowance 0.15: Shigley, Mechanical Engineering Design, 10-3; index 4 to 12: the
+        same.
+    """
+    found = []
+    if side.clamp.value[0, 0] == 0.0:
+        found.append(Caution("no_clamp", "nothing presses the plates together in this state",
+                             "pack.clamp"))
+    for group, left in _groups(figures.clash_allowance):
+        where = f"pack.clamp.springs.{group}"
+        if left <= 0.0:
+            found.append(Caution(
+                "coil_bind", "the springs go solid before full lift: the pack can't release",
+                where))
+        elif left < CLASH_LEAST:
+            found.append(Caution(
+                "clash_allowance_low",
+                f"at full lift {100 * left:.0f} % of the working deflection is left; keep "
+                f"{100 * CLASH_LEAST:.0f} % or more", where))
+    low, high = INDEX_USUAL
+    for group, index in _groups(figures.index):
+        if not low <= index <= high:
+            found.append(Caution(
+                "spring_index_unusual",
+                f"a spring index of {index:.2f} is outside the usual {low:g} to {high:g}",
+                f"pack.clamp.springs.{group}.wire_mm"))
+    pressure = float(figures.facing_pressure_mean_mpa.value[0, 0])
+    limit = pack.pressure_limit_mpa
+    if limit is not None and pressure > limit:
+        found.append(Caution(
+            "facing_pressure_high",
+            f"the mean facing pressure of {pressure:.3g} MPa is above {limit:.3g} MPa "
+            f"({pack.pressure_limit_source or 'stated limit'})", "pack.facing"))
+    return found
+
+
+def _groups(figure: Traced | None) -> list[tuple[int, float]]:
+    if figure is None:
+        return []
+    return [(g, float(v)) for g, v in enumerate(figure.value[0]) if not np.isnan(v)]
+
+
+def engine_cautions(engine: EngineInputs, mounting: Mounting | None) -> list[Caution]:
+    """Remarks on an engine's inputs for a pack at a mounting.
+
+    Args:
+        engine: one record, units by its names.
+        mounting: where the pack sits; None: not known.
+
+    Returns:
+        Cautions.
+
+    Range: one record.
+    Source: the sentence of each caution.
+    """
+    found = []
+    if engine.service_factor is None:
+        found.append(Caution(
+            "no_service_factor",
+            "no service factor is set, so the mean torque is compared; one cylinder pulses far "
+            "above its mean", "engine.service_factor"))
+    if isinstance(engine.torque, PowerTorque):
+        found.append(Caution(
+            "torque_at_power_peak",
+            "the torque is that at the speed of the stated power; the largest torque lies lower in "
+            "the speed range and is usually higher", "engine.torque.power_kw"))
+    if isinstance(engine.torque, CurveTorque) and curve_peak(engine) is not None:
+        speeds = [speed for speed, _ in engine.torque.points]
+        peak = max(engine.torque.points, key=lambda point: point[1])[0]
+        if len(speeds) > 1 and peak in (min(speeds), max(speeds)):
+            found.append(Caution(
+                "torque_peak_at_edge", "the largest torque stands at an end of the curve; the true "
+                "peak may lie beyond it", "engine.torque.points"))
+    geared = engine.primary_ratio is not None or engine.primary_teeth is not None
+    if mounting == "crankshaft" and geared:
+        found.append(Caution(
+            "primary_gear_not_used",
+            "the pack sits on the crankshaft, so the primary gear does not multiply its torque",
+            "engine.primary_ratio"))
+    found += _displacement(engine)
+    return found
+
+
+def _displacement(engine: EngineInputs) -> list[Caution]:
+    stated, bore, stroke = engine.displacement_cc, engine.bore_mm, engine.stroke_mm
+    if stated is None or bore is None or stroke is None:
+        return []
+    swept = displacement(bore.value, stroke.value, float(engine.cylinders))
+    if abs(swept / stated.value - 1.0) <= DISPLACEMENT_TOLERANCE:
+        return []
+    return [Caution(
+        "displacement_disagrees",
+        f"bore and stroke give {swept:.1f} cm³, but {stated.value:.1f} cm³ is entered",
+        "engine.displacement_cc")]
+
+
+def doubt_cautions(
+    shares: list[tuple[str, float]], inputs: dict[str, Quantity], relative_std: float
+) -> list[Caution]:
+    """Remarks on how far the interval itself can be trusted.
+
+    Args:
+        shares: input path and its share of the variance [1], largest first.
+        inputs: the quantities by path.
+        relative_std: standard uncertainty of the ratio over its value [1].
+
+    Returns:
+        Cautions.
+
+    Range: one cell.
+    Source: our comparison of the expansion with draws.
+    """
+    found = []
+    if shares and shares[0][1] > DOMINANT_SHARE:
+        path = shares[0][0]
+        quantity = inputs.get(path)
+        if quantity is not None and quantity.plus_minus:
+            found.append(Caution(
+                "one_limit_dominates",
+                "one limit makes up over four fifths of the doubt; the interval's ends can be off "
+                "by a fifth of its half-width", path))
+    for path, quantity in inputs.items():
+        if quantity.std and quantity.std > NORMAL_UP_TO * abs(quantity.value):
+            found.append(Caution(
+                "read_as_log_normal",
+                "a standard uncertainty of more than a fifth of the value is read as log-normal, "
+                "since a normal one would reach below zero", path))
+    if relative_std > 0.35:
+        found.append(Caution(
+            "doubt_very_large",
+            f"the ratio is only known to ± {100 * relative_std:.0f} % (standard uncertainty); read "
+            "the interval as a rough guide"))
+    return found

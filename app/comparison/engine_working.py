@@ -34,25 +34,25 @@ def engine_working(
     """
     lines = Lines(columns, [])
     formula, text, source = _torque_text(engine)
-    lines.add("crank_torque_nm", side.crank_torque, "N·m", formula, lambda g: text, source)
+    lines.add("crank_torque_nm", side.crank_torque, "N·m", formula, text, source)
     if mounting == 0:
         gear, step = "on the crankshaft: i = η = 1 exactly", number(side.crank_torque)
     else:
         gear = "T_c = T i η"
         step = (f"{number(side.crank_torque)} · {_ratio_text(engine)} · "
                 f"{plain(engine.primary_efficiency.value)}")
-    lines.add("clutch_torque_nm", side.clutch_torque[mounting], "N·m", gear, lambda g: step,
+    lines.add("clutch_torque_nm", side.clutch_torque[mounting], "N·m", gear, step,
               "power through a gear")
     speed = f"{number(side.crank_speed)}" + ("" if mounting == 0 else f"/{_ratio_text(engine)}")
     lines.add("clutch_speed_rpm", side.clutch_speed[mounting], "r/min", "n_c = n/i",
-              lambda g: speed, "gear ratio")
+              speed, "gear ratio")
     factor = engine.service_factor
     lines.add("service_factor", side.service_factor, "1",
               "as set" if factor else "none set: exactly 1",
-              lambda g: "1" if factor is None else plain(factor.value),
+              "1" if factor is None else plain(factor.value),
               "this engine's own figure" if factor else DEFINITION)
     lines.add("required_nm", side.required[mounting], "N·m", "T_req = T_c · service factor",
-              lambda g: f"{number(side.clutch_torque[mounting])} · "
+              f"{number(side.clutch_torque[mounting])} · "
               f"{number(side.service_factor)}", DEFINITION)
     return lines.found
 
@@ -76,7 +76,8 @@ def _torque_text(engine: EngineInputs) -> tuple[str, str, str]:
         turns = plain((engine.strokes or 4) / 2.0)
         return ("T = bmep V_d/(2π n_R)",
                 f"{_value(torque.bmep_kpa)} kPa · {_value(engine.displacement_cc)} cm³/"
-                f"(2π · {turns})/1000", "J. B. Heywood, Internal Combustion Engine Fundamentals, 2.7")
+                f"(2π · {turns})/1000",
+                "J. B. Heywood, Internal Combustion Engine Fundamentals, 2.7")
     if isinstance(torque, CurveTorque):
         wheel = torque.at == "wheel"
         return ("largest torque of the curve" + ("/(i_total η)" if wheel else ""),

@@ -52,8 +52,8 @@ def pack_working(
     lines = Lines(columns, [])
     _faces(lines, pack, sheet, side, state)
     if side.springs is not None and isinstance(pack.clamp, CoilClamp):
-        add_springs(lines, pack.clamp, side, figures, sheet)
-    _clamp(lines, pack, sheet, side, figures, state)
+        add_springs(lines, pack.clamp, side.springs, figures, sheet)
+    _clamp(lines, pack, sheet, side, figures)
     _pressure(lines, pack, side, figures)
     return lines.found
 
@@ -65,7 +65,7 @@ def _faces(
     lines.add(
         "surfaces", lift(sheet.surfaces), "1",
         "z as stated" if stated else "z = n_f · lined faces a plate",
-        lambda g: f"{pack.surfaces} ({pack.surfaces_reason or 'no reason given'})" if stated
+        f"{pack.surfaces} ({pack.surfaces_reason or 'no reason given'})" if stated
         else f"{pack.friction_plates} · {pack.lined_faces_per_plate}",
         "common practice",
     )
@@ -75,7 +75,7 @@ def _faces(
         text = f"(2/3)(({od}/2)³ − ({inner}/2)³)/(({od}/2)² − ({inner}/2)²)"
     else:
         formula, text = "R = (r_o + r_i)/2", f"({od}/2 + {inner}/2)/2"
-    lines.add("effective_radius_mm", side.radius, "mm", formula, lambda g: text, SHIGLEY_CLUTCH)
+    lines.add("effective_radius_mm", side.radius, "mm", formula, text, SHIGLEY_CLUTCH)
 
 
 def _clamp_text(pack: PackInputs, sheet: PackSheet, side: PackSide) -> tuple[str, str, str]:
@@ -105,39 +105,39 @@ def _clamp_text(pack: PackInputs, sheet: PackSheet, side: PackSide) -> tuple[str
             f"{clamp.weights} · {entered(sheet, 'pack.clamp.weight_mass_g')} g · "
             f"({entered(sheet, 'pack.clamp.radius_mm')} mm + wear/tan α) · ω²/"
             f"tan {entered(sheet, 'pack.clamp.ramp_angle_deg')}° − "
-            f"{entered(sheet, 'pack.clamp.return_force_n')}", "m r ω² and the wedge, our derivation")
+            f"{entered(sheet, 'pack.clamp.return_force_n')}",
+            "m r ω² and the wedge, our derivation")
 
 
 def _clamp(
-    lines: Lines, pack: PackInputs, sheet: PackSheet, side: PackSide, figures: PackFigures,
-    state: State,
+    lines: Lines, pack: PackInputs, sheet: PackSheet, side: PackSide, figures: PackFigures
 ) -> None:
     formula, text, source = _clamp_text(pack, sheet, side)
-    lines.add("clamp_n", side.clamp, "N", formula, lambda g: text, source)
+    lines.add("clamp_n", side.clamp, "N", formula, text, source)
     worn = entered(sheet, "pack.stack_wear_limit_mm")
     lines.add("clamp_worn_n", figures.clamp_worn_n, "N", "F at the stack's wear limit",
-              lambda g: f"the same at {worn} mm wear", source)
+              f"the same at {worn} mm wear", source)
     lifted = entered(sheet, "pack.lift_mm")
     if not isinstance(pack.clamp, CentrifugalClamp):
         lines.add("clamp_lifted_n", figures.clamp_lifted_n, "N", "F at full lift, unworn",
-                  lambda g: f"the same at {lifted} mm lift", source)
+                  f"the same at {lifted} mm lift", source)
     if np.isnan(side.capacity.value[0, 0]):
         return
     mu = entered(sheet, sheet.friction)
     lines.add("capacity_nm", side.capacity, "N·m", "T = μ z F R/1000",
-              lambda g: f"{mu} · {plain(sheet.surfaces[0, 0])} · {number(side.clamp)} · "
+              f"{mu} · {plain(sheet.surfaces[0, 0])} · {number(side.clamp)} · "
               f"{number(side.radius)}/1000", SHIGLEY_CLUTCH)
 
 
 def _pressure(lines: Lines, pack: PackInputs, side: PackSide, figures: PackFigures) -> None:
     area = number(figures.facing_area_mm2)
     lines.add("facing_area_mm2", figures.facing_area_mm2, "mm²", "A = π (r_o² − r_i²)(1 − g)",
-              lambda g: _area_text(pack), "geometry")
+              _area_text(pack), "geometry")
     lines.add("facing_pressure_mean_mpa", figures.facing_pressure_mean_mpa, "MPa", "p = F/A",
-              lambda g: f"{number(side.clamp)}/{area}", DEFINITION)
+              f"{number(side.clamp)}/{area}", DEFINITION)
     lines.add("facing_pressure_max_mpa", figures.facing_pressure_max_mpa, "MPa",
               "p_max = F/(2π r_i (r_o − r_i)(1 − g)), uniform wear",
-              lambda g: f"{number(side.clamp)} with {_area_text(pack)}", SHIGLEY_CLUTCH)
+              f"{number(side.clamp)} with {_area_text(pack)}", SHIGLEY_CLUTCH)
 
 
 def _area_text(pack: PackInputs) -> str:

@@ -9,17 +9,15 @@ from app.mechanics import doubt
 from app.mechanics.clamp import Springs
 from app.mechanics.coil_spring import student_limit
 from app.mechanics.inputs import CoilClamp, SpringGroup
-from app.mechanics.sides import PackFigures, PackSide
+from app.mechanics.sides import PackFigures
 from app.mechanics.stack import PackSheet, fitted_rate
 from app.mechanics.traced import Column, Traced
 
 
 def add_springs(
-    lines: Lines, clamp: CoilClamp, side: PackSide, figures: PackFigures, sheet: PackSheet
+    lines: Lines, clamp: CoilClamp, springs: Springs, figures: PackFigures, sheet: PackSheet
 ) -> None:
     """Add the steps of every spring group; a step that lacks an input is left out."""
-    springs = side.springs
-    assert springs is not None
     count = len(clamp.springs)
     head = "pack.clamp.springs.*."
 
@@ -32,7 +30,8 @@ def add_springs(
               lambda g: f"{number(springs.mean, g)}/{number(springs.wire, g)}",
               SHIGLEY_SPRING, count)
     lines.add("active_coils", springs.active, "1", "N_a = N_t − inactive end coils",
-              lambda g: f"{entered(sheet, head + 'total_coils', g)} − {plain(sheet.inactive[0, g])}",
+              lambda g: f"{entered(sheet, head + 'total_coils', g)} − "
+              f"{plain(sheet.inactive[0, g])}",
               f"{SHIGLEY_SPRING}, Table 10-1", count)
     lines.add(
         "spring_rate_from_wire_n_per_mm", springs.from_wire, "N/mm", "k = G d⁴/(8 D³ N_a)",
@@ -41,7 +40,7 @@ def add_springs(
         SHIGLEY_SPRING, count)
     lines.add("spring_rate_n_per_mm", springs.rate, "N/mm", "k as used",
               lambda g: _rate_used(clamp.springs[g]), "given, else load points, else wire", count)
-    _agreement(lines, clamp, side)
+    _agreement(lines, clamp, springs)
     lines.add("solid_length_mm", springs.solid, "mm", "L_s = d (N_t + end allowance)",
               lambda g: f"{number(springs.wire, g)} · ({entered(sheet, head + 'total_coils', g)} + "
               f"{plain(sheet.extra[0, g])})", f"{SHIGLEY_SPRING}, Table 10-1", count)
@@ -92,10 +91,8 @@ def _half_width(figure: Traced, columns: Mapping[str, Column], group: int) -> fl
     return float(high[0] - low[0]) / 2.0
 
 
-def _agreement(lines: Lines, clamp: CoilClamp, side: PackSide) -> None:
+def _agreement(lines: Lines, clamp: CoilClamp, springs: Springs) -> None:
     """E_n = |k1 − k2|/√(U1² + U2²) of the measured rate against the wire's."""
-    springs = side.springs
-    assert springs is not None
     for g, group in enumerate(clamp.springs):
         ways = [("load points", springs.from_load_points), ("given", springs.given),
                 ("wire", springs.from_wire)]

@@ -41,8 +41,9 @@ class Lines:
 
     def add(
         self, name: str, figure: Traced | None, unit: str, formula: str,
-        substituted: Callable[[int], str], source: str, groups: int | None = None,
+        substituted: str | Callable[[int], str], source: str, groups: int | None = None,
     ) -> None:
+        """Add a step, once for the record or once for each of its groups."""
         if figure is None:
             return
         std = np.sqrt(variance(figure, self.columns))
@@ -51,8 +52,9 @@ class Lines:
             if np.isnan(value) or np.isinf(value):
                 continue
             doubt_of = float(std[0, min(g, std.shape[1] - 1)])
+            text = substituted if isinstance(substituted, str) else substituted(g)
             self.found.append(WorkingLine(
-                name, value, doubt_of, unit, formula, substituted(g), source,
+                name, value, doubt_of, unit, formula, text, source,
                 None if groups is None else g,
             ))
 

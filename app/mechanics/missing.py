@@ -2,10 +2,8 @@
 
 from app.mechanics.inputs import (
     BmepTorque,
-    CentrifugalClamp,
     Clamp,
     CoilClamp,
-    CurveTorque,
     DiscClamp,
     DiscTableClamp,
     EngineInputs,
@@ -71,7 +69,6 @@ def _missing_in_clamp(clamp: Clamp | None, state: State | None) -> list[str]:
         unknown = clamp.installed_deflection_mm is None
         return short + ([head + "installed_deflection_mm"] if unknown else [])
     else:
-        assert isinstance(clamp, CentrifugalClamp)
         names = list(_WEIGHTS)
     return [head + name for name in names if getattr(clamp, name) is None]
 
@@ -120,7 +117,6 @@ def _missing_in_torque(torque: Torque | None, engine: EngineInputs) -> list[str]
         gaps = [] if torque.bmep_kpa is not None else ["torque.bmep_kpa"]
         gaps += [] if engine_displacement(engine) is not None else ["displacement_cc"]
         return gaps + ([] if engine.strokes is not None else ["strokes"])
-    assert isinstance(torque, CurveTorque)
     gaps = [] if torque.points else ["torque.points"]
     if torque.at == "wheel":
         gaps += [f"torque.{n}" for n in ("overall_ratio", "driveline_efficiency")

@@ -1,6 +1,6 @@
-"""Facts that stop an action, named for what happened; which status code each gets is the web's business.
+"""Facts that stop an action, named for what happened.
 
-Every message is a sentence for the person who typed: it says what would be right.
+Which status code each of them gets is the web's business. Every message is a sentence for the person who typed: it says what would be right.
 """
 
 from collections.abc import Iterable, Mapping

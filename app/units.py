@@ -54,11 +54,13 @@ class Typed:
         value: the figure in the dimension's canonical unit.
         text: what was typed, without the spaces around it.
         unit: label of the unit that was typed, or of the one that was assumed.
+        unit_typed: whether the unit stands in ``text``.
     """
 
     value: float
     text: str
     unit: str
+    unit_typed: bool = False
 
 
 def parse(text: str, dimension: str, *, unit: str | None = None, difference: bool = False) -> Typed:
@@ -95,7 +97,7 @@ def parse(text: str, dimension: str, *, unit: str | None = None, difference: boo
     exact = number * used.factor + (0 if difference else used.offset)
     if abs(exact) > LARGEST:
         raise UnitError(f"Write a number between -1e9 and 1e9 {kind.canonical}".rstrip() + ".")
-    return Typed(value=float(exact), text=trimmed, unit=used.label)
+    return Typed(float(exact), trimmed, used.label, unit_typed=bool(unit_text))
 
 
 def to_unit(value: float, dimension: str, unit: str, *, difference: bool = False) -> float:

@@ -57,7 +57,8 @@ class Field:
     def problem(self, value: float) -> str | None:
         """Say what the figure must be if it cannot be ``value`` [canonical unit], else None.
 
-        Bounds are those of physics: sign, order, and shares of a whole. NaN and infinity are outside them.
+        Bounds are those of physics: sign, order, and shares of a whole. NaN and infinity
+        are outside them.
         """
         keeps = (
             math.isfinite(value)

@@ -1,0 +1,1 @@
+"""Results as text: numbers with their units and doubt, tables, CSV, figures."""

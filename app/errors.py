@@ -1,6 +1,7 @@
 """Facts that stop an action, named for what happened.
 
-Which status code each of them gets is the web's business. Every message is a sentence for the person who typed: it says what would be right.
+Which status code each of them gets is the web's business. Every message is a sentence for the
+person who typed: it says what would be right.
 """
 
 from collections.abc import Iterable, Mapping

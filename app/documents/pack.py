@@ -22,6 +22,7 @@ from app.documents.text import Line, Moment, Name, Notes
 from app.fields import Field as CatalogueField
 from app.fields import field
 from app.mechanics import inputs
+from app.mechanics.friction_source import OWN
 from app.mechanics.inputs import FrictionKind, Lubrication, Mounting
 
 STATES: tuple[tuple[Lubrication, FrictionKind], ...] = (
@@ -30,7 +31,6 @@ STATES: tuple[tuple[Lubrication, FrictionKind], ...] = (
     ("oiled", "static"),
     ("oiled", "sliding"),
 )
-OWN_FRICTION = "this pack's own figure"
 
 
 class FrictionPair(Document):
@@ -165,5 +165,5 @@ class Pack(Document):
             filled,
             clamp=None if filled.clamp is None else filled.clamp.to_inputs(),
             friction=own,
-            friction_source=dict.fromkeys(own, OWN_FRICTION),
+            friction_source=dict.fromkeys(own, OWN),
         )

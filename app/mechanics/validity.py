@@ -7,9 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.mechanics.coil_spring import rate_from_load_points
+from app.errors import AppError
+from app.mechanics.coil_spring import RateFit, rate_from_load_points
 from app.mechanics.doubt import DOMINANT_SHARE, NORMAL_UP_TO
 from app.mechanics.engine_torque import displacement
+from app.mechanics.friction_source import OWN
 from app.mechanics.inputs import (
     CoilClamp,
     CurveTorque,
@@ -111,7 +113,7 @@ def _friction(pack: PackInputs, state: State) -> list[Caution]:
             "friction_unusual",
             f"a friction coefficient of {quantity.value:.3g} is above {FRICTION_UNUSUAL}, which no "
             "common facing reaches", where))
-    if key in pack.friction_source:
+    if pack.friction_source.get(key, OWN) != OWN:
         found.append(Caution(
             "friction_from_table",
             f"the friction coefficient is a published one ({pack.friction_source[key]}), not this "
@@ -134,20 +136,40 @@ def _load_points(group: SpringGroup, where: str) -> list[Caution]:
         return []
     x = [p.deflection_mm for p in group.load_points]
     y = [p.force_n for p in group.load_points]
-    if len(set(x)) < 2:
-        return [Caution("load_points_no_doubt",
-                        "one load point gives a rate but no doubt; take three or more", where)]
-    fit = rate_from_load_points(x, y)
+    try:
+        fit = rate_from_load_points(x, y, through_origin=len(x) == 1)
+    except AppError as unfit:
+        return [Caution("load_points_unfit", unfit.message, where)]
+    return rate_cautions(fit, where)
+
+
+def rate_cautions(fit: RateFit, where: str = "load_points") -> list[Caution]:
+    """Remarks on a rate fitted to load points [N/mm].
+
+    Args:
+        fit: the fitted rate [N/mm] with its intercept [N].
+        where: path of the load points.
+
+    Returns:
+        Cautions.
+
+    Range: one fit.
+    Source: the sentence of each caution.
+    """
     found = []
+    if fit.rate <= 0.0:
+        found.append(Caution(
+            "rate_not_positive", "the force falls as the spring is pressed: check the readings",
+            where))
     if fit.freedom == 0:
         found.append(Caution(
             "load_points_no_doubt",
-            "two load points give a rate but no doubt; take three or more", where))
+            "so few load points give a rate but no doubt of it; take three or more", where))
     if fit.intercept_significant and fit.intercept is not None:
         found.append(Caution(
             "load_points_intercept",
-            f"the line through the load points meets no deflection at {fit.intercept:.1f} N: the "
-            "free length or the seating is off", where))
+            f"the line through the load points meets zero deflection at {fit.intercept:.1f} N: "
+            "the free length or the seating is off", where))
     return found
 
 

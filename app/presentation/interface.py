@@ -1,0 +1,90 @@
+"""Results as the JSON interface writes them: names and units of the contract, no rounding."""
+
+from typing import Any
+
+from app.comparison.cell import CellResult, Drawn, Reading
+from app.mechanics.coil_spring import RateFit
+from app.mechanics.monte_carlo import Draws
+from app.mechanics.validity import Caution
+
+
+def reading(figure: Reading | None) -> dict[str, float] | None:
+    """{value, std, low, high}, or None where the figure is not known."""
+    if figure is None:
+        return None
+    return {
+        "value": figure.value, "std": figure.std, "low": figure.low, "high": figure.high,
+    }
+
+
+def drawn_reading(figure: Draws | None) -> dict[str, float] | None:
+    """{value, std, low, high} of drawn values: mean, standard deviation, middle 95 %."""
+    if figure is None:
+        return None
+    return {"value": figure.mean, "std": figure.std, "low": figure.low, "high": figure.high}
+
+
+def caution(remark: Caution) -> dict[str, str]:
+    """{code, text} and, where there is one, the path of the figure it is about."""
+    found = {"code": remark.code, "text": remark.text}
+    return found if remark.where is None else {**found, "where": remark.where}
+
+
+def evaluation(result: CellResult) -> dict[str, Any]:
+    """The answer to an evaluation; figures that are not known are left out."""
+    figures = {
+        "capacity_nm": reading(result.capacity),
+        "required_nm": reading(result.required),
+        "ratio": reading(result.ratio),
+        "ratio_without_factor": reading(result.ratio_without_factor),
+        "p_slip": result.p_slip,
+        "monte_carlo": _monte_carlo(result.drawn),
+    }
+    working = [
+        {
+            "name": line.name, "value": line.value, "std": line.std, "unit": line.unit,
+            "formula": line.formula, "substituted": line.substituted, "source": line.source,
+            **({} if line.group is None else {"group": line.group}),
+        }
+        for line in result.working
+    ]
+    return {
+        **{name: figure for name, figure in figures.items() if figure is not None},
+        "verdict": result.verdict,
+        "heavy": result.heavy,
+        "missing": list(result.missing),
+        "warnings": [caution(c) for c in result.cautions],
+        "working": working,
+        "variance": [{"input": path, "share": share} for path, share in result.shares],
+    }
+
+
+def _monte_carlo(drawn: Drawn | None) -> dict[str, Any] | None:
+    if drawn is None:
+        return None
+    figures = {
+        "capacity_nm": drawn_reading(drawn.capacity),
+        "required_nm": drawn_reading(drawn.required),
+        "ratio": drawn_reading(drawn.ratio),
+        "p_slip": drawn.p_slip,
+        "agrees": drawn.agrees,
+    }
+    known = {name: figure for name, figure in figures.items() if figure is not None}
+    return {"draws": drawn.draws, "seed": drawn.seed, **known}
+
+
+def fitted_rate(fit: RateFit) -> dict[str, Any]:
+    """The answer to a rate from load points; a doubt that can't be known is null, and said."""
+    found: dict[str, Any] = {
+        "rate_n_per_mm": {
+            "value": fit.rate, "std": fit.rate_std, "low": fit.low, "high": fit.high,
+        },
+        "residual_std_n": fit.residual_std,
+        "degrees_of_freedom": fit.freedom,
+    }
+    if fit.intercept is not None:
+        found["intercept_n"] = {
+            "value": fit.intercept, "std": fit.intercept_std,
+            "low": fit.intercept_low, "high": fit.intercept_high,
+        }
+    return found

@@ -1,0 +1,1 @@
+"""The JSON interface: every route below /api/v1."""

@@ -151,7 +151,7 @@ class Disc(Document):
     inside_mm: PositiveQ | None = Field(default=None, description="Inside diameter, in mm.")
     outside_mm: PositiveQ | None = Field(default=None, description="Outside diameter, in mm.")
     thickness_mm: PositiveQ | None = Field(default=None, description="Thickness, in mm.")
-    cone_height_mm: ZeroOrMoreQ | None = Field(
+    cone_height_mm: PositiveQ | None = Field(
         default=None, description="Free cone height of one disc (its height less t), in mm."
     )
     installed_deflection_mm: ZeroOrMoreQ | None = Field(
@@ -214,7 +214,7 @@ class Load(Document):
     group = "load"
 
     kind: Literal["load"]
-    force_n: ZeroOrMoreQ | None = Field(default=None, description="Clamp load, in N.")
+    force_n: PositiveQ | None = Field(default=None, description="Clamp load, in N.")
     rate_n_per_mm: PositiveQ | None = Field(
         default=None, description="Rate of the whole clamp, in N/mm, for wear and lift."
     )

@@ -224,9 +224,9 @@ def _ramp(q: Q) -> Q:
 
 
 def _poisson(q: Q) -> Q:
-    if not -1 < q.value <= 0.5:
+    if not 0 <= q.value <= 0.5:
         raise PydanticCustomError(
-            "poisson", "Write Poisson's ratio between -1 and 0.5; steel has about 0.3."
+            "poisson", "Write Poisson's ratio between 0 and 0.5; steel has about 0.3."
         )
     return q
 

@@ -1,0 +1,1 @@
+"""Tables, queries and the way between rows and documents."""

@@ -1,0 +1,205 @@
+"""Engines and sessions: how each database is opened, and what a session may do.
+
+A read session sees one state of the catalogue and refuses to write. A write session takes the
+writer's place at once, raises the catalogue's revision before its first write, and is committed
+by whoever opened it.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import event
+from sqlalchemy.engine import URL, Engine, ExceptionContext, make_url
+from sqlalchemy.orm import ORMExecuteState, UOWTransaction
+from sqlmodel import Session
+
+from app.errors import StorageUnavailable
+from app.records.bookkeeping import CatalogueRevision
+
+WAL_IS_SOUND = (3, 51, 3)
+"""Older SQLite can corrupt a database when two connections write and checkpoint at one time."""
+
+_SQLITE_TROUBLE = {
+    sqlite3.SQLITE_BUSY: "somebody else was saving for too long",
+    sqlite3.SQLITE_LOCKED: "somebody else was saving for too long",
+    sqlite3.SQLITE_FULL: "the disk is full",
+    sqlite3.SQLITE_IOERR: "the disk did not take the data",
+    sqlite3.SQLITE_READONLY: "the database file may not be written",
+    sqlite3.SQLITE_CANTOPEN: "the database file could not be opened",
+    sqlite3.SQLITE_CORRUPT: "the database file is damaged; restore a backup",
+    sqlite3.SQLITE_NOTADB: "the file is not a database",
+}
+_POSTGRESQL_TROUBLE = {
+    "53": "the database has run out of room or connections",
+    "55": "somebody else was saving for too long",
+    "57": "the database was stopped",
+    "58": "the database's disk did not take the data",
+    "40": "somebody else was saving at the same moment",
+    "08": "the connection to the database was lost",
+    "25": "this connection may only read",
+}
+
+
+def sqlite_pragmas(version: tuple[int, ...], busy_timeout_ms: int = 5000) -> tuple[str, ...]:
+    """The pragmas for a linked SQLite: WAL where it is sound, else a rollback journal.
+
+    Both ways a commit that was acknowledged outlives a power cut (synchronous FULL in WAL,
+    EXTRA with a rollback journal).
+    """
+    sound = version >= WAL_IS_SOUND
+    return (
+        f"busy_timeout={busy_timeout_ms}",
+        "journal_mode=WAL" if sound else "journal_mode=DELETE",
+        "synchronous=FULL" if sound else "synchronous=EXTRA",
+        "foreign_keys=ON",
+        "trusted_schema=OFF",
+    )
+
+
+def make_engine(url: str | URL, *, busy_timeout_ms: int = 5000, pool_size: int = 5) -> Engine:
+    """An engine on a SQLite or PostgreSQL database, opened by the rules above.
+
+    Any trouble of the storage itself is raised as `StorageUnavailable`.
+    """
+    address = make_url(url)
+    if address.get_backend_name() == "sqlite":
+        engine = sa.create_engine(
+            address, pool_size=pool_size, connect_args={"timeout": busy_timeout_ms / 1000.0}
+        )
+        _open_sqlite(engine, sqlite_pragmas(sqlite3.sqlite_version_info, busy_timeout_ms))
+    else:
+        engine = sa.create_engine(
+            address.set(drivername="postgresql+psycopg"),
+            pool_size=pool_size,
+            pool_pre_ping=True,
+            connect_args={"application_name": "gripledger"},
+        )
+    event.listen(engine, "handle_error", _say_storage_trouble)
+    return engine
+
+
+def _open_sqlite(engine: Engine, pragmas: tuple[str, ...]) -> None:
+    @event.listens_for(engine, "connect")
+    def _on_connect(connection: sqlite3.Connection, _record: object) -> None:
+        connection.isolation_level = None  # SQLAlchemy says BEGIN, not the driver
+        cursor = connection.cursor()
+        for pragma in pragmas:
+            cursor.execute(f"PRAGMA {pragma}")
+        cursor.close()
+
+    @event.listens_for(engine, "begin")
+    def _on_begin(connection: sa.Connection) -> None:
+        # A read that turns into a write can't wait for its turn; a writer takes it at once.
+        write = connection.get_execution_options().get("write", False)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
+
+
+def _say_storage_trouble(context: ExceptionContext) -> None:
+    original = context.original_exception
+    trouble = storage_trouble(original)
+    if trouble is not None:
+        raise trouble from original
+
+
+def storage_trouble(error: BaseException | None) -> StorageUnavailable | None:
+    """What befell the storage, when that is what a driver's error means; else None."""
+    if isinstance(error, sqlite3.Error):
+        code = getattr(error, "sqlite_errorcode", None)
+        reason = None if code is None else _SQLITE_TROUBLE.get(code & 0xFF)
+    else:
+        state = getattr(error, "sqlstate", None)
+        if state is None and type(error).__name__ == "OperationalError":
+            state = "08"  # no state: it never reached the server
+        reason = None if state is None else _POSTGRESQL_TROUBLE.get(str(state)[:2])
+    return None if reason is None else StorageUnavailable(reason)
+
+
+class ReadSession(Session):
+    """A session that reads one state of the catalogue and refuses to write."""
+
+
+class WriteSession(Session):
+    """A session that may write; its first write raises the catalogue's revision."""
+
+
+def read_session(engine: Engine) -> ReadSession:
+    """Open a read session; on PostgreSQL every query of it sees the same moment."""
+    if engine.dialect.name == "postgresql":
+        engine = engine.execution_options(
+            isolation_level="REPEATABLE READ", postgresql_readonly=True
+        )
+    return ReadSession(engine, expire_on_commit=False, autoflush=False)
+
+
+def write_session(engine: Engine) -> WriteSession:
+    """Open a write session; whoever opens it commits it."""
+    return WriteSession(engine.execution_options(write=True), expire_on_commit=False)
+
+
+@contextmanager
+def writing(engine: Engine) -> Iterator[WriteSession]:
+    """A write session that commits at the end, and rolls back when anything is raised."""
+    with write_session(engine) as session:
+        yield session
+        session.commit()
+
+
+@event.listens_for(ReadSession, "before_flush")
+def _refuse_to_write(_session: Session, _context: UOWTransaction, _instances: object) -> None:
+    raise RuntimeError("this session only reads; open a write session to change a record")
+
+
+@event.listens_for(WriteSession, "before_flush")
+def _count_a_flush(session: Session, _context: UOWTransaction, _instances: object) -> None:
+    raise_revision(session)
+
+
+@event.listens_for(WriteSession, "do_orm_execute")
+def _count_a_statement(state: ORMExecuteState) -> None:
+    if state.is_insert or state.is_update or state.is_delete:
+        raise_revision(state.session)
+
+
+@event.listens_for(WriteSession, "after_transaction_end")
+def _forget_the_count(session: Session, transaction: Any) -> None:
+    if transaction.parent is None:
+        session.info.pop("revision_raised", None)
+
+
+def raise_revision(session: sa.orm.Session) -> None:
+    """Raise the catalogue's revision, once in a transaction.
+
+    It comes before the first write, so that on PostgreSQL writers wait for each other here and
+    never meet half-way through (SQLite's writer lock does the same).
+    """
+    if session.info.get("revision_raised"):
+        return
+    session.info["revision_raised"] = True
+    table = CatalogueRevision.__table__  # type: ignore[attr-defined]  # a table
+    session.connection().execute(sa.update(table).values(number=table.c.number + 1))
+
+
+def catalogue_revision(session: Session) -> int:
+    """The catalogue's revision: two answers alike mean that nothing was written in between."""
+    table = CatalogueRevision.__table__  # type: ignore[attr-defined]  # a table
+    return int(session.connection().execute(sa.select(table.c.number)).scalar_one())
+
+
+def storage_facts(engine: Engine) -> dict[str, str]:
+    """What the About page says of the database: its kind, version, journal mode and sync."""
+    with engine.connect() as connection:
+        if engine.dialect.name != "sqlite":
+            version = connection.exec_driver_sql("SHOW server_version").scalar_one()
+            sync = connection.exec_driver_sql("SHOW synchronous_commit").scalar_one()
+            return {"database": "PostgreSQL", "version": str(version), "sync": str(sync)}
+        mode = connection.exec_driver_sql("PRAGMA journal_mode").scalar_one()
+        sync = connection.exec_driver_sql("PRAGMA synchronous").scalar_one()
+        return {
+            "database": "SQLite",
+            "version": sqlite3.sqlite_version,
+            "journal mode": str(mode),
+            "sync": ("OFF", "NORMAL", "FULL", "EXTRA")[int(sync)],
+        }

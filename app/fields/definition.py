@@ -101,7 +101,8 @@ class Field:
         return f"a whole number{joint}{bounds}".rstrip(", ")
 
     def _figure(self, number: float) -> str:
-        return f"{number:.10g}\u00a0{self.unit}".rstrip("\u00a0")
+        space = "" if self.unit in ("", "°") else "\u00a0"
+        return f"{number:.10g}{space}{self.unit}"
 
 
 def by_name(*fields: Field) -> dict[str, Field]:

@@ -62,7 +62,7 @@ def doubt_decimals(doubt: float) -> int:
     (3, 2, -2)
     """
     place = _exponent(doubt) - 1
-    if _exponent(float(_rounded(doubt, place))) > place + 1:
+    if _rounded(doubt, place).adjusted() > place + 1:
         place += 1
     return -place
 
@@ -199,7 +199,7 @@ def column_texts(
 
 def _exponent(value: float) -> int:
     """Give the power of ten of the first significant digit."""
-    return Decimal(value).adjusted()
+    return Decimal(repr(value)).adjusted()
 
 
 def _rounded(value: float, place: int, rounding: str = ROUND_HALF_EVEN) -> Decimal:

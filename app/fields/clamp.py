@@ -105,6 +105,16 @@ SPRING_GROUP = by_name(
         help="Of the wire's steel. Leave it out to take the one of the chosen wire.",
         usual=(30000, 90000),
     ),
+    Field(
+        "tester_limit",
+        "Limit of error of the spring tester",
+        "fraction",
+        at_least=0,
+        below=1,
+        doubt_kind="share",
+        help="Share of the reading by which the tester's scale may be off, such as 2 %.",
+        usual=(0, 0.1),
+    ),
 )
 """Figures of a group of coil springs alike."""
 

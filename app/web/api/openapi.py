@@ -3,7 +3,7 @@
 from fastapi import APIRouter, Request
 from starlette.responses import JSONResponse
 
-router = APIRouter()
+router = APIRouter(prefix="/api/v1")
 
 
 @router.get("/openapi.json")

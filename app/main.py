@@ -1,0 +1,73 @@
+"""The application: settings in, ASGI out. Nothing is kept at module level."""
+
+import gc
+from collections.abc import AsyncIterator, Callable
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
+
+import anyio.to_thread
+from fastapi import FastAPI
+
+from app.records.database import make_engine
+from app.settings import PROJECT_ROOT, Settings
+from app.web import errors
+from app.web.api import openapi, stateless
+from app.web.assets import Assets
+from app.web.middleware import layers
+from app.web.render import Renderer, app_version
+from app.web.routes import about, files, health
+
+THREADS = 4
+"""Handlers at work at once: they compute more than they wait, and more threads only contend."""
+
+Lifespan = Callable[[FastAPI], AbstractAsyncContextManager[None]]
+
+
+def lifespan_of(settings: Settings) -> Lifespan:
+    """What the application holds while it runs: the database engine, few threads, a calm heap."""
+
+    @asynccontextmanager
+    async def lifespan(app: FastAPI) -> AsyncIterator[None]:
+        anyio.to_thread.current_default_thread_limiter().total_tokens = THREADS
+        engine = make_engine(
+            settings.url, busy_timeout_ms=settings.busy_timeout_ms, pool_size=settings.pool_size
+        )
+        app.state.engine = engine
+        # What lives as long as the server is not looked through at each collection.
+        gc.collect()
+        gc.freeze()
+        try:
+            yield
+        finally:
+            gc.unfreeze()
+            engine.dispose()
+
+    return lifespan
+
+
+def create_app(settings: Settings | None = None) -> FastAPI:
+    """Build the application.
+
+    Args:
+        settings: read from the environment if None.
+    """
+    settings = settings or Settings()
+    app = FastAPI(
+        title="Gripledger",
+        version=app_version(),
+        summary="Which clutch pack holds which small engine, with what margin, and how sure it is.",
+        docs_url=None,
+        redoc_url=None,
+        openapi_url=None,
+        lifespan=lifespan_of(settings),
+        middleware=layers(body_limit=settings.body_limit_bytes),
+    )
+    app.state.settings = settings
+    app.state.assets = Assets(PROJECT_ROOT / "static")
+    app.state.renderer = Renderer(PROJECT_ROOT / "templates", app.state.assets)
+    errors.install(app)
+    for pages in (about, files, health):
+        app.include_router(pages.router, include_in_schema=False)
+    app.include_router(openapi.router, include_in_schema=False)
+    for interface in (stateless,):
+        app.include_router(interface.router)
+    return app

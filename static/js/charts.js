@@ -1,0 +1,137 @@
+/* Charts. A figure[data-chart] holds its traces and layout as JSON; colours in it are roles
+   ("@available"), looked up in the style sheet when it is drawn, so that a chart follows the
+   colour scheme and the printer. The library is asked for only where there is a chart. */
+(function () {
+  "use strict";
+
+  const CONFIG = {
+    responsive: true,
+    displaylogo: false,
+    showSendToCloud: false,
+    plotlyServerURL: "",
+    modeBarButtons: [["zoomIn2d", "zoomOut2d", "resetScale2d", "toImage"]],
+  };
+  const drawn = new Set();
+  let library = null;
+
+  function load() {
+    if (library === null) {
+      library = new Promise(function (resolve, reject) {
+        const script = document.createElement("script");
+        script.src = document.querySelector('meta[name="chart-library"]').content;
+        script.onload = function () { resolve(window.Plotly); };
+        script.onerror = function () { library = null; reject(new Error("no chart library")); };
+        document.head.append(script);
+      });
+    }
+    return library;
+  }
+
+  function token(style, name) {
+    return style.getPropertyValue("--chart-" + name).trim() || style.getPropertyValue("--" + name).trim();
+  }
+
+  /* A copy with every "@role" replaced by that role's colour. */
+  function coloured(value, style) {
+    if (typeof value === "string") {
+      return /^@[a-z-]+$/.test(value) ? token(style, value.slice(1)) : value;
+    }
+    if (Array.isArray(value)) {
+      return value.map(function (item) { return coloured(item, style); });
+    }
+    if (value !== null && typeof value === "object") {
+      const copy = {};
+      for (const key of Object.keys(value)) { copy[key] = coloured(value[key], style); }
+      return copy;
+    }
+    return value;
+  }
+
+  function isPlain(value) {
+    return value !== null && typeof value === "object" && !Array.isArray(value);
+  }
+
+  function merged(base, over) {
+    const out = Object.assign({}, base);
+    for (const key of Object.keys(over)) {
+      out[key] = isPlain(base[key]) && isPlain(over[key]) ? merged(base[key], over[key]) : over[key];
+    }
+    return out;
+  }
+
+  function axis() {
+    return {
+      color: "@muted", linecolor: "@muted", tickcolor: "@muted", gridcolor: "@grid",
+      zerolinecolor: "@muted", zerolinewidth: 1, showline: true, ticks: "outside", ticklen: 4,
+      automargin: true, title: { standoff: 8, font: { color: "@ink" } },
+    };
+  }
+
+  function layoutOf(spec, area) {
+    const style = getComputedStyle(document.documentElement);
+    const base = {
+      font: { family: getComputedStyle(area).fontFamily, size: 13, color: "@ink" },
+      paper_bgcolor: "rgba(0,0,0,0)", plot_bgcolor: "rgba(0,0,0,0)",
+      margin: { l: 8, r: 12, t: 34, b: 8 }, showlegend: false, dragmode: false,
+      hoverlabel: { bgcolor: "@page", bordercolor: "@muted", font: { color: "@ink" } },
+      modebar: { bgcolor: "rgba(0,0,0,0)", color: "@muted", activecolor: "@accent", orientation: "h" },
+      legend: { orientation: "h", x: 0, y: 1.02, yanchor: "bottom", font: { color: "@ink" } },
+      xaxis: axis(), yaxis: axis(),
+    };
+    return coloured(merged(base, spec.layout || {}), style);
+  }
+
+  function draw(figure) {
+    const area = figure.querySelector(".chart-area");
+    const source = figure.querySelector('script[type="application/json"]');
+    if (!area || !source) { return Promise.resolve(); }
+    return load().then(function (Plotly) {
+      if (!document.contains(area)) { return null; }
+      const spec = JSON.parse(source.textContent);
+      const style = getComputedStyle(document.documentElement);
+      drawn.add(area);
+      return Plotly.react(area, coloured(spec.traces, style), layoutOf(spec, area), CONFIG);
+    }).then(function () {
+      figure.dataset.drawn = "yes";
+    }).catch(function () {
+      area.classList.add("failed");
+      area.textContent = "The chart could not be drawn. The table below has the same numbers.";
+      const table = figure.querySelector("details");
+      if (table) { table.open = true; }
+    });
+  }
+
+  function drawAll(root) {
+    const figures = root.querySelectorAll("figure[data-chart]:not([data-drawn])");
+    return Promise.all(Array.from(figures, draw));
+  }
+
+  function redrawAll() {
+    for (const area of drawn) {
+      if (document.contains(area)) { draw(area.closest("figure")); }
+    }
+  }
+
+  function purge(root) {
+    for (const area of Array.from(drawn)) {
+      if (root === area || root.contains(area)) {
+        drawn.delete(area);
+        if (window.Plotly) { window.Plotly.purge(area); }
+      }
+    }
+  }
+
+  window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", redrawAll);
+  document.addEventListener("htmx:beforeCleanupElement", function (event) { purge(event.target); });
+  document.addEventListener("htmx:afterSettle", function () { drawAll(document); });
+  /* On paper the style sheet turns to black on white; the charts must be drawn again for it. */
+  window.addEventListener("beforeprint", function () {
+    document.documentElement.dataset.paper = "yes";
+    redrawAll();
+  });
+  window.addEventListener("afterprint", function () {
+    delete document.documentElement.dataset.paper;
+    redrawAll();
+  });
+  drawAll(document);
+})();

@@ -126,6 +126,8 @@ def on_http(request: Request, error: HTTPException) -> Response:
     if text == problems.title(error.status_code):
         # The framework's own word for it; ours is a sentence.
         text = NOT_FOUND if error.status_code == 404 else "Go back and use the page's own buttons."
+        if error.status_code == 405 and is_api(request):
+            text = f"This address takes {(error.headers or {}).get('Allow', 'another method')}."
     return answer(request, Refusal(error.status_code, text), headers=error.headers)
 
 

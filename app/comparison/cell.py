@@ -125,13 +125,15 @@ def evaluate(
         missing.append("pack.mounting")
     if engine is not None:
         missing += missing_in_engine(engine, mounting)
+    # Without a mounting nothing is known behind the primary gear, so no demand is either.
+    placed = engine if mounting is not None else None
     # A side that isn't asked for is a record of which nothing is known.
     sides = work_out_sides([pack or PackInputs()], [engine or EngineInputs()], asked)
     number = MOUNTINGS.index(mounting) if mounting else 0
     capacity = required = ratio = without = None
     p_slip: float | None = None
     verdict: Verdict = "unknown"
-    if engine is not None:
+    if placed is not None:
         required = _reading(sides.engines[number])
     if pack is not None and state is not None:
         capacity = _reading(sides.packs)
@@ -142,7 +144,7 @@ def evaluate(
             ratio = Reading(*(float(a[0, 0]) for a in (
                 board.ratio, board.ratio_std, board.low, board.high)))
             p_slip = float(board.p_slip[0, 0])
-    traced, columns = _traced_answer(pack, engine, state, sides, number)
+    traced, columns = _traced_answer(pack, placed, state, sides, number)
     if ratio is not None and engine is not None:
         without = _without_factor(traced, sides, columns)
         if isinstance(pack.clamp if pack else None, CentrifugalClamp):
@@ -150,18 +152,24 @@ def evaluate(
     if pack is not None and isinstance(pack.clamp, CentrifugalClamp):
         missing += _missing_speed(sides, asked, number, engine)
     found = _shares(traced, columns)
-    inputs = list_inputs(pack, engine, asked if pack is not None else None)
+    inputs = list_inputs(pack, engine, state)
     working, cautions = _explain(pack, engine, state, sides, number, mounting)
     relative = ratio.std / ratio.value if ratio and ratio.value > 0.0 else 0.0
     cautions += doubt_cautions(found, {i.path: i.quantity for i in inputs}, relative)
     drawn = None
     if draws:
-        drawn = _draw(pack, engine, state, sides, number, draws, seed or USUAL_SEED, ratio)
+        chosen = USUAL_SEED if seed is None else seed
+        drawn = _draw(pack, placed, state, sides, number, draws, chosen, ratio)
         if drawn.agrees is False:
             cautions.append(Caution(
                 "intervals_differ",
                 "the drawn interval and the computed one differ by more than a tenth of the "
                 "half-width; trust the drawn one for this cell"))
+        if capacity is not None and drawn.capacity is None:
+            cautions.append(Caution(
+                "draws_outside_table",
+                "the doubt of the deflection reaches beyond the measured load points, so no "
+                "interval is drawn; take readings further out", "pack.clamp.points"))
     return CellResult(
         verdict=verdict,
         heavy=without is not None and without.value > heavy_above,
@@ -254,16 +262,19 @@ def _explain(
         if pack is not None:
             sheet, speed = sides.pack_sheet, None
             columns = dict(sheet.columns)
-            if engine is not None and isinstance(pack.clamp, CentrifugalClamp):
+            if engine is not None and mounting and isinstance(pack.clamp, CentrifugalClamp):
                 cell = speed_cell(sheet, sides, asked, number, 0)
                 speed, columns = cell.shaft_speed, dict(cell.columns)
             side = pack_side(sheet, asked, speed)
             figures = pack_figures(sheet, side, speed)
-            lines += pack_working(pack, asked, sheet, side, figures, columns)
+            # Without a state the clamp is that of new facings, but no friction may be assumed.
+            lines += [line for line in pack_working(pack, asked, sheet, side, figures, columns)
+                      if state is not None or line.name != "capacity_nm"]
             cautions += pack_cautions(pack, state) + figure_cautions(pack, side, figures)
         if engine is not None:
             lines += engine_working(
-                engine, sides.traced_engines, sides.engine_sheet.columns, number
+                engine, sides.traced_engines, sides.engine_sheet.columns,
+                number if mounting else None,
             )
             cautions += engine_cautions(engine, mounting)
     cautions += [
@@ -305,6 +316,6 @@ def _draw(
 
 
 def _summary(values: NDArray[np.float64] | None) -> Draws | None:
-    if values is None or np.isnan(values[0]):
+    if values is None or np.any(np.isnan(values)):
         return None
     return Draws.of(values)

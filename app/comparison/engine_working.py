@@ -16,7 +16,8 @@ from app.mechanics.traced import Column
 
 
 def engine_working(
-    engine: EngineInputs, side: EngineSide, columns: Mapping[str, Column], mounting: int
+    engine: EngineInputs, side: EngineSide, columns: Mapping[str, Column],
+    mounting: int | None,
 ) -> list[WorkingLine]:
     """The steps of an engine's side at one mounting, torques in N·m, speeds in r/min.
 
@@ -24,7 +25,7 @@ def engine_working(
         engine: the record.
         side: its demand side, (1, 1).
         columns: its inputs.
-        mounting: 0 crankshaft, 1 geared.
+        mounting: 0 crankshaft, 1 geared; None: not known, so only the crank torque is.
 
     Returns:
         Lines in the order in which one would work by hand.
@@ -35,6 +36,8 @@ def engine_working(
     lines = Lines(columns, [])
     formula, text, source = _torque_text(engine)
     lines.add("crank_torque_nm", side.crank_torque, "N·m", formula, text, source)
+    if mounting is None:
+        return lines.found
     if mounting == 0:
         gear, step = "on the crankshaft: i = η = 1 exactly", number(side.crank_torque)
     else:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, fields, is_dataclass
 
 from app.mechanics.inputs import EngineInputs, PackInputs, Quantity, State
-from app.mechanics.stack import curve_peak, fitted_rate, modulus
+from app.mechanics.stack import curve_peak, engine_displacement, fitted_rate, modulus
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +41,9 @@ def list_inputs(
             lines.append(InputLine(path, pack.friction[key], pack.friction_source.get(key)))
     if engine is not None:
         lines += _walk("engine", engine)
+        swept = engine_displacement(engine)
+        if swept is not None and engine.displacement_cc is None:
+            lines.append(InputLine("engine.displacement_cc", swept, "from bore and stroke"))
         peak = curve_peak(engine)
         if peak is not None:
             lines.append(InputLine("engine.torque.points", peak, "largest torque of the curve"))

@@ -168,7 +168,7 @@ def rate_from_load_points(
         RateFit with the rate [N/mm] and, where ν ≥ 1, its doubt.
 
     Range: two points or more at different deflections (one, not at 0, through the origin).
-    Errors: BadInput when the points cannot give a rate, or give one that is not positive.
+    Errors: BadInput when the points cannot give a rate. A rate that is not positive is returned.
     Source: ordinary least squares; Draper & Smith, Applied Regression Analysis, ch. 1; checked
         against the NIST Statistical Reference Datasets Norris and NoInt1.
     """

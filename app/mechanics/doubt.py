@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from app.mechanics.traced import Array, Column, Traced, variance
+from app.mechanics.traced import Array, Column, Traced, in_order, variance
 
 Z95 = 1.959964
 # Below this relative half-width the closed forms lose digits by cancellation.
@@ -123,7 +123,7 @@ def log_cumulants(figure: Traced, columns: Mapping[str, Column]) -> Array:
         for name in sorted(figure.partials):
             column = columns[name]
             slope = figure.partials[name] / figure.value
-            total += _input_cumulants(slope, column).sum(axis=-1)
+            total += in_order(_input_cumulants(slope, column))
     return np.where(figure.value[:, 0] > 0.0, total, 0.0)
 
 

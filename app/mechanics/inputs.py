@@ -155,6 +155,15 @@ class PackInputs:
     lift_mm: Quantity | None = None
     stack_wear_limit_mm: Quantity | None = None
     plate_mass_kg: Quantity | None = None
+    friction_plate_mm: Quantity | None = None
+    plain_plate_mm: Quantity | None = None
+    lever_ratio: Quantity | None = None
+    envelope_diameter_mm: Quantity | None = None
+    envelope_height_mm: Quantity | None = None
+    spline_count: int | None = None
+    spline_major_mm: Quantity | None = None
+    gear_teeth: int | None = None
+    gear_module_mm: Quantity | None = None
     pressure_limit_mpa: float | None = None
     pressure_limit_source: str | None = None
 
@@ -215,6 +224,11 @@ class EngineInputs:
     primary_teeth: tuple[int, int] | None = None
     primary_efficiency: Quantity = EXACT_ONE
     service_factor: Quantity | None = None
+    envelope_diameter_mm: Quantity | None = None
+    envelope_height_mm: Quantity | None = None
+    spline_count: int | None = None
+    spline_major_mm: Quantity | None = None
+    gear_module_mm: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from app.mechanics.stack import EngineSheet, PackSheet
 from app.mechanics.traced import Traced, lift, where
 
 _ZERO = Traced(np.zeros((1, 1)))
+_UNKNOWN = Traced(np.full((1, 1), math.nan))
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,13 +49,19 @@ def radii(sheet: PackSheet) -> tuple[Traced, Traced]:
     return sheet.get("pack.facing_od_mm") / 2.0, sheet.get("pack.facing_id_mm") / 2.0
 
 
-def pack_side(sheet: PackSheet, state: State, shaft_speed_rpm: Traced | None = None) -> PackSide:
+def pack_side(
+    sheet: PackSheet,
+    state: State,
+    shaft_speed_rpm: Traced | None = None,
+    wear: Traced | None = None,
+) -> PackSide:
     """Capacity of every pack in one state, T = μ z F(w) R.
 
     Args:
         sheet: the packs as columns, stacked for this state.
         state: lubrication, friction, wear and radius model.
         shaft_speed_rpm: speed of the shaft that carries weights; None: not known.
+        wear: wear of each pack's stack [mm], (records, 1); None: the state's.
 
     Returns:
         PackSide with capacity [N·m], clamp [N] and radius [mm], (records, 1).
@@ -63,7 +70,8 @@ def pack_side(sheet: PackSheet, state: State, shaft_speed_rpm: Traced | None = N
     Source: theirs.
     """
     springs = coil_springs(sheet) if np.any(sheet.has(CoilClamp)) else None
-    wear = wear_of(sheet, state)
+    if wear is None:
+        wear = wear_of(sheet, state)
     clamp = clamp_load(sheet, springs, wear, _ZERO, shaft_speed_rpm)
     radius = effective_radius(sheet, state.radius)
     capacity = disc_friction.torque_capacity(
@@ -98,7 +106,7 @@ def pack_figures(
     """Pressures, worn and lifted clamp, and the springs' own checks.
 
     The clash allowance is the room left at full lift as a share of the working deflection,
-    (L − L_s)/(L0 − L) with L = L1 − shim − lift.
+    (L − L_s)/(L0 − L) with L = L1 − shim − lift; a spring that is slack even there has none.
 
     Args:
         sheet: the packs as columns.
@@ -124,7 +132,10 @@ def pack_figures(
         lifted = springs.compression + lift_mm
         at_rest = (springs.rate * springs.compression).at_least_zero()
         spring_figures = {
-            "clash_allowance": (free - lifted - springs.solid) / lifted,
+            # A spring still slack at full lift works over no deflection of which to take a share.
+            "clash_allowance": where(
+                lifted.value > 0.0, (free - lifted - springs.solid) / lifted, _UNKNOWN
+            ),
             "stress_installed_mpa": coil_spring.shear_stress(at_rest, springs.wire, springs.mean),
             "stress_lifted_mpa": coil_spring.shear_stress(
                 (springs.rate * lifted).at_least_zero(), springs.wire, springs.mean

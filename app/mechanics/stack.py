@@ -217,7 +217,9 @@ _NO_SPRINGS = SpringGroup(
 
 
 def _spring_groups(packs: Sequence[PackInputs]) -> list[list[SpringGroup]]:
-    own = [list(p.clamp.springs) if isinstance(p.clamp, CoilClamp) else [] for p in packs]
+    # Coil springs that nobody entered are one unknown group, not a clamp of 0 N.
+    own = [list(p.clamp.springs or (SpringGroup(),)) if isinstance(p.clamp, CoilClamp) else []
+           for p in packs]
     width = max(1, max((len(row) for row in own), default=1))
     return [row + [_NO_SPRINGS] * (width - len(row)) for row in own]
 

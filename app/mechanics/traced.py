@@ -127,12 +127,12 @@ class Traced:
         all groups together, so its partials add; a group's figure stays apart from its
         neighbours.
         """
-        value = self.value.sum(axis=-1, keepdims=True)
+        value = in_order(self.value)[..., None]
         partials = {}
         for name, partial in self.partials.items():
             full = np.broadcast_to(partial, self.value.shape)
             own = widths.get(name, 1) > 1
-            partials[name] = full if own else full.sum(axis=-1, keepdims=True)
+            partials[name] = full if own else in_order(full)[..., None]
         return Traced(value, partials)
 
 
@@ -167,8 +167,29 @@ def variance(figure: Traced, columns: Mapping[str, Column]) -> Array:
     for name, partial in figure.partials.items():
         term = np.broadcast_to(partial * partial * columns[name].variance, _wide(figure, partial))
         if term.shape[-1:] != figure.value.shape[-1:]:
-            term = term.sum(axis=-1, keepdims=True)
+            term = in_order(term)[..., None]
         total = total + term
+    return total
+
+
+def in_order(values: Array) -> Array:
+    """Sum over the last axis, from its first element to its last.
+
+    numpy adds eight and more in pairs; then the zeros that fill up a record's groups on a board
+    would change the last digit of its sum.
+
+    Args:
+        values: in any unit, shape (…, n).
+
+    Returns:
+        Their sum in the same unit [as given], shape (…).
+
+    Range: n ≥ 1.
+    Source: definition.
+    """
+    total = values[..., 0]
+    for group in range(1, values.shape[-1]):
+        total = total + values[..., group]
     return total
 
 

@@ -1,0 +1,175 @@
+"""Checks that outrank torque: bolts up, release, facing pressure, spring stress, hand force."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from app.errors import AppError
+from app.mechanics.fit import bolts_up, overall
+from app.mechanics.friction_source import with_friction
+from app.mechanics.inputs import CoilClamp, EngineInputs, PackInputs, SpringGroup, State
+from app.mechanics.release import (
+    HAND_FORCE_COMFORT_N,
+    LIFT_PER_FACE_LEAST_MM,
+    hand_force,
+    lift_per_face,
+)
+from app.mechanics.sides import PackFigures, PackSide, pack_figures, pack_side
+from app.mechanics.spring_checks import critical_free_length
+from app.mechanics.spring_wire import wire_material
+from app.mechanics.stack import stack_packs, working_faces
+from app.mechanics.tables import friction_for
+from app.mechanics.validity import CLASH_LEAST
+
+Outcome = Literal["pass", "caution", "fail", "not known"]
+
+LEVER_EFFICIENCY = 0.85
+"""Share of the hand's work that reaches the pressure plate; our assumption for a cable in order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One check: a short name, its outcome, the reason with figures, the source of its limit."""
+
+    name: str
+    outcome: Outcome
+    text: str
+    source: str
+
+
+def checks(pack: PackInputs, engine: EngineInputs | None, state: State) -> list[Check]:
+    """Every check of a pack, and of its fit to an engine where one is given.
+
+    Args:
+        pack: the record.
+        engine: the engine, or None for the pack alone.
+        state: the state of the comparison.
+
+    Returns:
+        Checks in the order in which they would stop a job; units in their texts.
+
+    Range: nominal values; what isn't recorded is "not known".
+    Source: named in each check.
+    """
+    pack = with_friction(pack, state.lubrication, state.friction)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        sheet = stack_packs([pack], state)
+        side = pack_side(sheet, state)
+        figures = pack_figures(sheet, side)
+    found = [_fit(pack, engine)] if engine is not None else []
+    if isinstance(pack.clamp, CoilClamp):
+        found.append(_release(pack.clamp, figures))
+    found.append(_lift(pack))
+    found.append(_pressure(pack, state, figures))
+    if isinstance(pack.clamp, CoilClamp):
+        found += [_stress(i, g, figures) for i, g in enumerate(pack.clamp.springs)]
+        found += [b for g in pack.clamp.springs if (b := _buckling(g, side)) is not None]
+    found.append(_hand(pack, figures))
+    return found
+
+
+def _fit(pack: PackInputs, engine: EngineInputs) -> Check:
+    answers = bolts_up(pack, engine)
+    whole = overall(answers)
+    outcome: Outcome = {"yes": "pass", "no": "fail"}.get(whole, "not known")  # type: ignore[assignment]  # a dict's values are plain strings to the checker
+    shown = [a for a in answers if a.answer == whole] if whole != "yes" else list(answers)
+    return Check("bolts up", outcome, "; ".join(f"{a.question}: {a.reason}" for a in shown),
+                 "geometry of both records")
+
+
+def _each(figure: object, group: int) -> float:
+    value = getattr(figure, "value", None)
+    if value is None:
+        return float("nan")
+    return float(value[0, min(group, value.shape[1] - 1)])
+
+
+def _release(clamp: CoilClamp, figures: PackFigures) -> Check:
+    source = "clash allowance 0.15: Shigley, Mechanical Engineering Design, 10-3"
+    left = [_each(figures.clash_allowance, g) for g in range(len(clamp.springs))]
+    least = min(left, default=float("nan"))
+    if np.isnan(least):
+        return Check("can release", "not known",
+                     "needs lift, wire, coils and kind of ends of every spring", source)
+    told = f"{100 * least:.0f} % of the working deflection is left at full lift"
+    if least <= 0.0:
+        return Check("can release", "fail", "the springs go solid before full lift", source)
+    return Check("can release", "pass" if least >= CLASH_LEAST else "caution", told, source)
+
+
+def _lift(pack: PackInputs) -> Check:
+    faces, source = working_faces(pack), "common practice, no source"
+    if pack.lift_mm is None or faces is None:
+        return Check("lift per face", "not known", "needs the lift and the plates", source)
+    each = lift_per_face(pack.lift_mm.value, float(faces))
+    # 1.2 mm over 12 faces is 0.1 mm, whatever the last binary digit says.
+    enough = each >= LIFT_PER_FACE_LEAST_MM * (1.0 - 1e-9)
+    told = f"{each:.3f} mm a face; {LIFT_PER_FACE_LEAST_MM:g} mm lets a pack run free"
+    return Check("lift per face", "pass" if enough else "caution", told, source)
+
+
+def _pressure(pack: PackInputs, state: State, figures: PackFigures) -> Check:
+    name, pressure = "facing pressure", _each(figures.facing_pressure_mean_mpa, 0)
+    row = None
+    if pack.facing is not None:
+        try:
+            row = friction_for(pack.facing, state.lubrication, state.friction)
+        except AppError:
+            row = None
+    limit = row.p_max_high_mpa if row is not None else None
+    if np.isnan(pressure) or row is None or limit is None:
+        return Check(name, "not known", "needs the clamp, the diameters and a facing of the table",
+                     "table of facings")
+    low = row.p_max_low_mpa or limit
+    told = f"{pressure:.3f} MPa mean, allowed {low:g} to {limit:g} MPa"
+    outcome: Outcome = "pass" if pressure <= low else "caution" if pressure <= limit else "fail"
+    return Check(name, outcome, told, row.source)
+
+
+def _stress(number: int, group: SpringGroup, figures: PackFigures) -> Check:
+    name = f"spring stress, group {number + 1}"
+    stress = _each(figures.stress_lifted_mpa, number)
+    word = "at full lift"
+    if np.isnan(stress):
+        stress, word = _each(figures.stress_installed_mpa, number), "installed"
+    if np.isnan(stress) or group.wire_material is None or group.wire_mm is None:
+        return Check(name, "not known", "needs the wire, its material and the coil diameter",
+                     "table of wire materials")
+    try:
+        wire = wire_material(group.wire_material)
+    except AppError as unknown:
+        return Check(name, "not known", unknown.message, "table of wire materials")
+    strength = wire.tensile_strength_mpa(group.wire_mm.value)
+    share = stress / strength
+    told = (f"{stress:.0f} MPa {word}, {100 * share:.0f} % of the wire's {strength:.0f} MPa; "
+            f"allowed {100 * wire.set_not_removed:.0f} %, with set removed "
+            f"{100 * wire.set_removed_low:.0f} %")
+    outcome: Outcome = "pass" if share <= wire.set_not_removed else (
+        "caution" if share <= wire.set_removed_low else "fail")
+    return Check(name, outcome, told, wire.source)
+
+
+def _buckling(group: SpringGroup, side: PackSide) -> Check | None:
+    mean = _each(side.springs.mean if side.springs else None, 0)
+    if group.free_length_mm is None or np.isnan(mean):
+        return None
+    limit = critical_free_length(mean)
+    if group.free_length_mm.value <= limit:
+        return None
+    return Check("buckling", "caution",
+                 f"a free length of {group.free_length_mm.value:.1f} mm is above {limit:.1f} mm; "
+                 "the springs need pockets or pins", "Shigley, Mechanical Engineering Design, 10-5")
+
+
+def _hand(pack: PackInputs, figures: PackFigures) -> Check:
+    force = _each(figures.clamp_lifted_n, 0)
+    source = "comfort limit: common practice, no source"
+    if np.isnan(force) or pack.lever_ratio is None:
+        return Check("hand force", "not known", "needs the lift and the lever ratio", source)
+    hand = hand_force(force, pack.lever_ratio.value, LEVER_EFFICIENCY)
+    easy = hand <= HAND_FORCE_COMFORT_N
+    return Check("hand force", "pass" if easy else "caution",
+                 f"{hand:.0f} N at the lever; {HAND_FORCE_COMFORT_N:.0f} N is comfortable "
+                 f"(lever {pack.lever_ratio.value:g} : 1, {100 * LEVER_EFFICIENCY:.0f} % of the "
+                 "work arrives)", source)

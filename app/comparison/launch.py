@@ -1,0 +1,114 @@
+"""Heat of a launch with what a pack's record adds: energy per facing area, temperature rise."""
+
+from dataclasses import dataclass
+
+from app.errors import BadInput, Problem
+from app.mechanics.disc_friction import facing_area
+from app.mechanics.inputs import PackInputs
+from app.mechanics.slip_heat import (
+    energy_per_area,
+    engage,
+    temperature_rise,
+    vehicle_inertia,
+)
+from app.mechanics.stack import working_faces
+
+
+@dataclass(frozen=True, slots=True)
+class Driver:
+    """The engine side at the clutch shaft [r/min, kg·m²]; without an inertia it is held."""
+
+    speed_rpm: float
+    inertia_kg_m2: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Vehicle:
+    """A moving mass [kg] on wheels [m]; overall_ratio is clutch speed over wheel speed [1]."""
+
+    mass_kg: float
+    wheel_radius_m: float
+    overall_ratio: float
+
+
+@dataclass(frozen=True, slots=True)
+class Driven:
+    """The driven side at the clutch shaft: an inertia [kg·m²] or a vehicle."""
+
+    speed_rpm: float = 0.0
+    inertia_kg_m2: float | None = None
+    vehicle: Vehicle | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Launch:
+    """Heat of a launch; None where a figure can't be known or the clutch never locks."""
+
+    energy_j: float | None
+    slip_time_s: float | None
+    common_speed_rpm: float | None
+    energy_per_area_j_mm2: float | None
+    temperature_rise_k: float | None
+    model: str
+    words: tuple[str, ...]
+
+
+def launch(
+    torque_nm: float,
+    driver: Driver,
+    driven: Driven,
+    load_torque_nm: float = 0.0,
+    drive_torque_nm: float = 0.0,
+    pack: PackInputs | None = None,
+    plate_mass_kg: float | None = None,
+    launches: float = 1.0,
+) -> Launch:
+    """Energy, slip time and temperature rise of a launch.
+
+    Args:
+        torque_nm: clutch torque while it slips [N·m].
+        driver: the engine side.
+        driven: the driven side.
+        load_torque_nm: torque that loads the driven side, signed [N·m].
+        drive_torque_nm: torque that drives the engine side, signed [N·m].
+        pack: gives faces, area and plate mass; None: those figures stay unknown.
+        plate_mass_kg: steel that takes up the heat [kg]; None: the pack's own.
+        launches: launches in a row without cooling [count].
+
+    Returns:
+        Launch in J, s, r/min, J/mm² and K.
+
+    Errors: BadInput when the driven side has no inertia, or has two.
+    Range: constant torque, no cooling.
+    Source: app.mechanics.slip_heat.
+    """
+    if (driven.inertia_kg_m2 is None) == (driven.vehicle is None):
+        raise BadInput([Problem(
+            "driven", "Give the driven side's inertia_kg_m2 or a vehicle, one of the two.")])
+    inertia = driven.inertia_kg_m2 if driven.vehicle is None else vehicle_inertia(
+        driven.vehicle.mass_kg, driven.vehicle.wheel_radius_m, driven.vehicle.overall_ratio)
+    slip = engage(torque_nm, driver.speed_rpm, driven.speed_rpm, inertia or 0.0,
+                  driver.inertia_kg_m2, drive_torque_nm, load_torque_nm)
+    mass = plate_mass_kg
+    if mass is None and pack is not None and pack.plate_mass_kg is not None:
+        mass = pack.plate_mass_kg.value
+    words = list(slip.words)
+    per_area = rise = None
+    if slip.energy_j is not None:
+        per_area = _per_area(slip.energy_j, pack)
+        if mass is not None:
+            rise = temperature_rise(slip.energy_j, mass) * launches
+            words.append("The temperature rise takes all heat to stay in the plates: no cooling.")
+    return Launch(slip.energy_j, slip.slip_time_s, slip.common_speed_rpm, per_area, rise,
+                  slip.model, tuple(words))
+
+
+def _per_area(energy_j: float, pack: PackInputs | None) -> float | None:
+    if pack is None or pack.facing_od_mm is None or pack.facing_id_mm is None:
+        return None
+    faces = working_faces(pack)
+    if faces is None:
+        return None
+    area = facing_area(pack.facing_od_mm.value / 2.0, pack.facing_id_mm.value / 2.0,
+                       pack.grooved_fraction.value)
+    return energy_per_area(energy_j, area, float(faces))

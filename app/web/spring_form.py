@@ -1,0 +1,194 @@
+"""Coil springs in the form of a pack: groups of springs alike, each with its tester's readings.
+
+Group n has the names ``clamp.springs.n.…``, its readings ``clamp.springs.n.load_points.m.…``. The
+numbers may have gaps, as when a group was taken out. ``…was`` holds the number that a group has in
+the stored record, so that its figures are known again after the groups were counted anew.
+"""
+
+import re
+from collections.abc import Sequence
+from typing import Any, get_args
+
+from app.documents import Coil, LoadPoint, SpringGroup
+from app.fields import LOAD_POINT, SPRING_GROUP
+from app.mechanics.inputs import SpringEnds
+from app.web.figures import FigureReader, plain, put_figure
+from app.web.forms import FormReader
+
+HEAD = "clamp.springs"
+FIGURES = (
+    "free_length_mm",
+    "installed_length_mm",
+    "shim_mm",
+    "rate_n_per_mm",
+    "wire_mm",
+    "outside_mm",
+    "inside_mm",
+    "mean_mm",
+    "total_coils",
+    "shear_modulus_mpa",
+)
+"""Figures of a group that carry a doubt."""
+
+ENDS: tuple[tuple[str, str], ...] = (
+    ("", "Not known"),
+    ("closed_ground", "Closed and ground"),
+    ("closed", "Closed"),
+    ("plain_ground", "Plain, ground"),
+    ("plain", "Plain"),
+)
+POINT_PARTS = ("deflection_mm", "force_n")
+SPARE_ROWS = 3
+"""Blank rows that a table of readings offers below those that are filled."""
+
+MOST_GROUPS = 50
+_NOT_FIGURES = re.compile(r"(tester_limit|was|.*__unit|.*__how)$")
+
+
+def put_springs(texts: dict[str, str], clamp: Coil) -> None:
+    """Write the groups of springs into the texts of a form."""
+    for n, group in enumerate(clamp.springs):
+        head = f"{HEAD}.{n}."
+        texts[f"{head}was"] = str(n)
+        for name in ("name", "count", "ends", "wire_material"):
+            value = getattr(group, name)
+            if value is not None:
+                texts[head + name] = str(value)
+        for name in FIGURES:
+            put_figure(texts, head + name, getattr(group, name), SPRING_GROUP[name])
+        if group.shim_mm == SpringGroup().shim_mm:
+            texts.pop(f"{head}shim_mm", None)  # the document's own 0, which nobody typed
+        if group.tester_limit is not None:
+            texts[f"{head}tester_limit"] = plain(group.tester_limit)
+        put_points(texts, f"{head}load_points", group.load_points or ())
+
+
+def put_points(texts: dict[str, str], head: str, points: Sequence[LoadPoint]) -> None:
+    """Write readings into the rows of a table."""
+    for m, point in enumerate(points):
+        for part in POINT_PARTS:
+            texts[f"{head}.{m}.{part}"] = plain(getattr(point, part))
+
+
+def groups_in(form: FormReader) -> list[int]:
+    """Numbers of the groups that were sent and hold anything."""
+    return [n for n in form.places(HEAD) if not _is_blank(form, n)]
+
+
+def read_springs(
+    figures: FigureReader, stored: Coil | None
+) -> tuple[list[dict[str, Any]], dict[str, str]]:
+    """The groups as the document writes them, and the way from its paths to the form's names."""
+    found: list[dict[str, Any]] = []
+    names: dict[str, str] = {}
+    for n in groups_in(figures.form):
+        names[f"{HEAD}.{len(found)}."] = f"{HEAD}.{n}."
+        group, rows = _read_group(figures, n, stored)
+        names |= {
+            f"{HEAD}.{len(found)}.load_points.{i}.": f"{HEAD}.{n}.load_points.{m}."
+            for i, m in enumerate(rows)
+        }
+        found.append(group)
+    return found, names
+
+
+def read_points(form: FormReader, head: str) -> tuple[list[dict[str, float]], list[int]]:
+    """Readings of a table, with the row that each stands in; half a row is refused."""
+    found: list[dict[str, float]] = []
+    rows: list[int] = []
+    for m in form.places(head):
+        names = [f"{head}.{m}.{part}" for part in POINT_PARTS]
+        given = [bool(form.raw.get(name, "").strip()) for name in names]
+        if not any(given):
+            continue
+        for name, part, there in zip(names, POINT_PARTS, given, strict=True):
+            # One unit serves a column, unless a row has its own beside the number.
+            form.raw.setdefault(f"{name}__unit", form.raw.get(f"{head}.{part}__unit", ""))
+            if not there:
+                form.say(name, _other_half(part))
+        values = [form.number(n, LOAD_POINT[p]) for n, p in zip(names, POINT_PARTS, strict=True)]
+        if None not in values:
+            found.append({p: v for p, v in zip(POINT_PARTS, values, strict=True) if v is not None})
+            rows.append(m)
+    return found, rows
+
+
+def rows_shown(form: FormReader, head: str) -> list[int]:
+    """Rows that a table of readings shows: those that are filled, and some to fill."""
+    filled = [
+        m
+        for m in form.places(head)
+        if any(form.raw.get(f"{head}.{m}.{part}", "").strip() for part in POINT_PARTS)
+    ]
+    first = max(filled, default=-1) + 1
+    return filled + list(range(first, first + SPARE_ROWS))
+
+
+def groups_shown(form: FormReader) -> list[int]:
+    """Numbers of the groups that the form shows: one at least."""
+    return form.places(HEAD) or [0]
+
+
+def add_group(form: FormReader) -> int:
+    """Make room for one more group and give its number.
+
+    What the tester's limit is stays the same from group to group: it is one tester.
+    """
+    shown = groups_shown(form)
+    n = shown[-1] + 1
+    last = form.raw.get(f"{HEAD}.{shown[-1]}.tester_limit", "")
+    form.raw[f"{HEAD}.{n}.tester_limit"] = last
+    return n
+
+
+def remove_group(form: FormReader, n: int) -> None:
+    """Take a group out of the form; the others keep their numbers."""
+    head = f"{HEAD}.{n}."
+    for name in [name for name in form.raw if name.startswith(head)]:
+        del form.raw[name]
+
+
+def _read_group(
+    figures: FigureReader, n: int, stored: Coil | None
+) -> tuple[dict[str, Any], list[int]]:
+    form, head = figures.form, f"{HEAD}.{n}."
+    before, was = _stored_group(form, head, stored)
+    points, rows = read_points(form, f"{head}load_points")
+    raw: dict[str, Any] = {
+        "name": form.text(f"{head}name"),
+        "count": form.count(f"{head}count", SPRING_GROUP["count"]),
+        "ends": form.choice(f"{head}ends", get_args(SpringEnds)),
+        "wire_material": form.text(f"{head}wire_material"),
+        "load_points": points or None,
+        "tester_limit": form.number(f"{head}tester_limit", SPRING_GROUP["tester_limit"]),
+    }
+    for name in FIGURES:
+        q = None if before is None else getattr(before, name)
+        raw[name] = figures.quantity(head + name, SPRING_GROUP[name], q, f"{HEAD}.{was}.{name}")
+    return {name: value for name, value in raw.items() if value is not None}, rows
+
+
+def _stored_group(
+    form: FormReader, head: str, stored: Coil | None
+) -> tuple[SpringGroup | None, int]:
+    """The group of the stored record that these boxes were filled from."""
+    was = form.raw.get(f"{head}was", "")
+    if stored is None or not re.fullmatch(r"[0-9]{1,3}", was):
+        return None, 0
+    number = int(was)
+    return (stored.springs[number], number) if number < len(stored.springs) else (None, 0)
+
+
+def _is_blank(form: FormReader, n: int) -> bool:
+    head = f"{HEAD}.{n}."
+    return not any(
+        text.strip()
+        for name, text in form.raw.items()
+        if name.startswith(head) and not _NOT_FIGURES.fullmatch(name[len(head) :])
+    )
+
+
+def _other_half(part: str) -> str:
+    if part == "force_n":
+        return "Write the force at this deflection too, or clear the row."
+    return "Write the deflection at this force too, or clear the row."

@@ -2,11 +2,12 @@
 
 import secrets
 import unicodedata
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
 import sqlalchemy as sa
-from sqlalchemy.engine import Dialect
+from sqlalchemy.engine import Dialect, RowMapping
 from sqlalchemy.orm import declared_attr
 from sqlmodel import Field, SQLModel
 
@@ -17,6 +18,9 @@ SQLModel.metadata.naming_convention = {
     "fk": "fk_%(table_name)s_%(column_0_N_name)s_%(referred_table_name)s",
     "pk": "pk_%(table_name)s",
 }
+
+Row = RowMapping | Mapping[str, Any]
+"""A row as columns: what a Core query gives, or a plain mapping."""
 
 _ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"
 PUBLIC_ID_LENGTH = 10

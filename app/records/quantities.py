@@ -16,6 +16,7 @@ from app import fields
 from app.documents.quantities import LARGEST, Q
 from app.fields import HOWS
 from app.mechanics.inputs import Quantity
+from app.records.base import Row
 
 PARTS = ("", "_plus_minus", "_std", "_how")
 PROVENANCE = ("typed", "typed_doubt", "by", "at", "with_what", "default_doubt")
@@ -92,7 +93,7 @@ def put(values: dict[str, Any], provenance: dict[str, Any], column: str, q: Q | 
             provenance[column] = origin
 
 
-def take(row: Mapping[str, Any], column: str) -> Q | None:
+def take(row: Row, column: str) -> Q | None:
     """The figure that a row holds, with where it came from."""
     value = row[column]
     if value is None:
@@ -106,7 +107,7 @@ def take(row: Mapping[str, Any], column: str) -> Q | None:
     )
 
 
-def take_quantity(row: Mapping[str, Any], column: str) -> Quantity | None:
+def take_quantity(row: Row, column: str) -> Quantity | None:
     """The figure that a row holds, as the mechanics take it; built without the document."""
     value = row[column]
     if value is None:

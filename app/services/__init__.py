@@ -1,0 +1,1 @@
+"""What people do with the catalogue: use cases with a session, no HTTP."""

@@ -1,0 +1,318 @@
+"""Add, change, put aside and find the catalogue's records.
+
+Everything here flushes and never commits: the request or command that opened the session does.
+Each change is written to the history in the same transaction.
+"""
+
+from collections.abc import Sequence
+from typing import Any, Generic, TypeVar
+
+from sqlalchemy.orm.exc import StaleDataError
+from sqlmodel import Session
+
+from app.documents import Document
+from app.documents.doubts import with_defaults
+from app.errors import DuplicateName, NotFound, StaleRecord
+from app.records import listing
+from app.records.base import Row, now
+from app.records.bookkeeping import Change, Submission
+from app.records.database import WriteSession, raise_revision
+from app.records.listing import Search
+from app.records.source_queries import submission
+from app.services.nouns import EngineNoun, FacingNoun, Noun, OfferNoun, PackNoun
+from app.services.stored import NO_CONTEXT, Context, CursorPage, NumberedPage, Stored
+from app.services.team_settings import doubt_overrides
+
+D = TypeVar("D", bound=Document)
+
+
+class Catalogue(Generic[D]):
+    """The records of one kind."""
+
+    def __init__(self, noun: Noun[D]) -> None:
+        self.noun = noun
+
+    def add(
+        self,
+        session: WriteSession,
+        document: D,
+        *,
+        by: str,
+        submission_token: str | None = None,
+        context: Context = NO_CONTEXT,
+    ) -> Stored[D]:
+        """Keep a new record; a form that was sent before gives the record it made then.
+
+        Raises:
+            DuplicateName: a record in use has this name.
+            BadInput: the document names something that is not there.
+        """
+        raise_revision(session)
+        if submission_token is not None:
+            sent = submission(session, submission_token)
+            if sent is not None and sent.noun == self.noun.kind:
+                return self.get(session, sent.record, put_aside_too=True)
+        document = self._completed(session, document)
+        make: Any = self.noun.table
+        row = make(created_by=by, changed_by=by)
+        self._keep(session, row, document, by)
+        if submission_token is not None:
+            session.add(
+                Submission(token=submission_token, noun=self.noun.kind, record=row.public_id)
+            )
+        stored = self.get(session, row.public_id)
+        self._remember(session, "add", stored, None, by, context)
+        return stored
+
+    def change(
+        self,
+        session: WriteSession,
+        public_id: str,
+        version: int,
+        document: D,
+        *,
+        by: str,
+        context: Context = NO_CONTEXT,
+    ) -> Stored[D]:
+        """Replace a record's document, which must have been read at `version`.
+
+        Nothing is written when nothing differs. A change of any figure withdraws "checked by".
+
+        Raises:
+            NotFound: there is no such record in use.
+            StaleRecord: somebody saved it since; carries the record as it stands.
+            DuplicateName: another record in use has the new name.
+        """
+        before, row = self._to_change(session, public_id, version)
+        document = self._completed(session, document)
+        document = _unchecked_when_changed(before.document, document)
+        if document == before.document:
+            return before
+        row.changed_at, row.changed_by = now(), by
+        self._keep(session, row, document, by)
+        stored = self.get(session, public_id)
+        self._remember(session, "change", stored, before.document, by, context)
+        return stored
+
+    def put_aside(
+        self,
+        session: WriteSession,
+        public_id: str,
+        version: int,
+        *,
+        by: str,
+        context: Context = NO_CONTEXT,
+    ) -> Stored[D]:
+        """Take a record out of use; it keeps all it has and can be brought back.
+
+        Raises:
+            NotFound, StaleRecord: as `change`.
+            InUse: others still name it.
+        """
+        before, row = self._to_change(session, public_id, version)
+        self.noun.before_put_aside(session, row)
+        row.put_aside_at = row.changed_at = now()
+        row.put_aside_by = row.changed_by = by
+        self._flush(session, row)
+        stored = self.get(session, public_id, put_aside_too=True)
+        self._remember(session, "put aside", stored, before.document, by, context)
+        return stored
+
+    def bring_back(
+        self,
+        session: WriteSession,
+        public_id: str,
+        *,
+        by: str,
+        context: Context = NO_CONTEXT,
+    ) -> Stored[D]:
+        """Take a record into use again; one that is in use already is given back as it is.
+
+        Raises:
+            NotFound: there is no such record.
+            DuplicateName: its name was given to another meanwhile.
+        """
+        raise_revision(session)
+        row = self.noun.find(session, public_id)
+        if row is None:
+            raise NotFound(self.noun.kind, public_id)
+        if row.put_aside_at is None:
+            return self.get(session, public_id)
+        if listing.active_name_taken(session, self.noun.table, row.name, row.id):
+            raise DuplicateName(self.noun.kind, row.name)
+        row.put_aside_at = row.put_aside_by = None
+        row.changed_at, row.changed_by = now(), by
+        self._flush(session, row)
+        stored = self.get(session, public_id)
+        self._remember(session, "bring back", stored, stored.document, by, context)
+        return stored
+
+    def copy(self, session: Session, public_id: str, *, name: str | None = None) -> D:
+        """A record's document under a free name, to be looked over and added.
+
+        Raises:
+            NotFound: there is no such record in use.
+        """
+        document = self.get(session, public_id).document
+        base = name or f"{getattr(document, 'name', '')} (copy)"
+        free, n = base, 2
+        while listing.active_name_taken(session, self.noun.table, free):
+            free, n = f"{base} {n}", n + 1
+        update: dict[str, Any] = {"name": free}
+        if "checked" in type(document).model_fields:
+            update["checked"] = None
+        return document.model_copy(update=update)
+
+    def get(self, session: Session, public_id: str, *, put_aside_too: bool = False) -> Stored[D]:
+        """One record by its id.
+
+        Raises:
+            NotFound: there is none, or it was put aside.
+        """
+        row = listing.rows_by_public_id(session, self.noun.table, [public_id]).get(public_id)
+        if row is None or (row["put_aside_at"] is not None and not put_aside_too):
+            raise NotFound(self.noun.kind, public_id)
+        return self._stored(session, [row])[0]
+
+    def get_many(self, session: Session, public_ids: Sequence[str]) -> list[Stored[D]]:
+        """Records in use by their ids, in the order asked for; those not there are left out."""
+        found = listing.rows_by_public_id(session, self.noun.table, public_ids)
+        rows = [found[i] for i in public_ids if i in found]
+        return self._stored(session, [row for row in rows if row["put_aside_at"] is None])
+
+    def after_cursor(
+        self,
+        session: Session,
+        search: Search = Search(),  # noqa: B008  # frozen: it can't be changed by a caller
+        *,
+        cursor: str | None = None,
+        limit: int = 50,
+    ) -> CursorPage[D]:
+        """Records that follow a cursor, from the beginning without one.
+
+        Raises:
+            BadInput: the cursor is not one of this order's, or there is no such order.
+        """
+        found = listing.by_cursor(session, self.noun.table, search, cursor, limit)
+        return CursorPage(tuple(self._stored(session, found.rows)), found.next_cursor)
+
+    def page(
+        self,
+        session: Session,
+        search: Search = Search(),  # noqa: B008  # frozen: it can't be changed by a caller
+        *,
+        page: int = 1,
+        size: int = 50,
+    ) -> NumberedPage[D]:
+        """One numbered page; a number beyond the last gives the last."""
+        total = listing.total(session, self.noun.table, search)
+        size = max(1, min(size, listing.LARGEST_PAGE))
+        pages = max(1, -(-total // size))
+        page = max(1, min(page, pages))
+        rows = listing.by_number(session, self.noun.table, search, page, size)
+        return NumberedPage(tuple(self._stored(session, rows)), page, pages, total)
+
+    def _stored(self, session: Session, rows: Sequence[Row]) -> list[Stored[D]]:
+        documents = self.noun.documents(session, rows)
+        return [
+            Stored(
+                id=row["public_id"],
+                version=row["version"],
+                document=document,
+                created_at=row["created_at"],
+                created_by=row["created_by"],
+                changed_at=row["changed_at"],
+                changed_by=row["changed_by"],
+                put_aside_at=row["put_aside_at"],
+            )
+            for row, document in zip(rows, documents, strict=True)
+        ]
+
+    def _completed(self, session: Session, document: D) -> D:
+        doubts = doubt_overrides(session)
+        return with_defaults(self.noun.complete(document, doubts), doubts)
+
+    def _to_change(
+        self, session: WriteSession, public_id: str, version: int
+    ) -> tuple[Stored[D], Any]:
+        """The record as it stands and the row to change.
+
+        The revision is raised first: from here on nobody else can change it (see `database`).
+        """
+        raise_revision(session)
+        standing = self.get(session, public_id)
+        if standing.version != version:
+            raise StaleRecord(self.noun.kind, public_id, version, standing.written())
+        row = self.noun.find(session, public_id)
+        if row is None:
+            raise NotFound(self.noun.kind, public_id)
+        return standing, row
+
+    def _keep(self, session: WriteSession, row: Any, document: D, by: str) -> None:
+        name = str(getattr(document, "name", ""))
+        with session.no_autoflush:
+            if listing.active_name_taken(session, self.noun.table, name, row.id):
+                raise DuplicateName(self.noun.kind, name)
+            try:
+                self.noun.keep(session, row, document, by)
+            except StaleDataError:
+                raise self._stale(session, row) from None
+
+    def _flush(self, session: WriteSession, row: Any) -> None:
+        try:
+            session.flush()
+        except StaleDataError:
+            raise self._stale(session, row) from None
+
+    def _stale(self, session: WriteSession, row: Any) -> StaleRecord:
+        public_id, version = str(row.public_id), int(row.version)
+        session.rollback()
+        standing = self.get(session, public_id, put_aside_too=True)
+        return StaleRecord(self.noun.kind, public_id, version, standing.written())
+
+    def _remember(
+        self,
+        session: WriteSession,
+        action: str,
+        stored: Stored[D],
+        before: D | None,
+        by: str,
+        context: Context,
+    ) -> None:
+        session.add(
+            Change(
+                by=by,
+                action=action,
+                noun=self.noun.kind,
+                record=stored.id,
+                name=stored.name,
+                version=stored.version,
+                before=None if before is None else before.written(),
+                after=None if action == "put aside" else stored.document.written(),
+                reason=context.reason,
+                request_id=context.request_id,
+                batch=context.batch,
+            )
+        )
+        session.flush()
+
+
+def _unchecked_when_changed(before: D, after: D) -> D:
+    """Withdraw "checked by" when anything but the notes differs and nobody checked it anew."""
+    fields = type(after).model_fields
+    if "checked" not in fields or getattr(after, "checked", None) is None:
+        return after
+    if getattr(after, "checked", None) != getattr(before, "checked", None):
+        return after
+    same = all(
+        getattr(before, name) == getattr(after, name)
+        for name in fields
+        if name not in ("notes", "checked")
+    )
+    return after if same else after.model_copy(update={"checked": None})
+
+
+packs = Catalogue(PackNoun())
+engines = Catalogue(EngineNoun())
+facings = Catalogue(FacingNoun())
+offers = Catalogue(OfferNoun())

@@ -1,0 +1,96 @@
+"""The catalogue as it stands at one revision, held ready for comparing until it changes."""
+
+import threading
+import weakref
+from collections import OrderedDict
+from collections.abc import Hashable
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlalchemy.pool import Pool
+from sqlmodel import Session
+
+from app.comparison.board import EngineEntry, PackEntry
+from app.records.base import folded
+from app.records.database import catalogue_revision
+from app.services.board_inputs import board_inputs
+from app.services.team_settings import limits
+
+
+class Recent:
+    """What was worked out lately, so many things of it; the least used goes first."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._held: OrderedDict[Hashable, Any] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def get(self, key: Hashable) -> Any:
+        """What is held under a key, or None."""
+        with self._lock:
+            if key in self._held:
+                self._held.move_to_end(key)
+            return self._held.get(key)
+
+    def put(self, key: Hashable, value: object) -> None:
+        """Hold a value under a key."""
+        with self._lock:
+            self._held[key] = value
+            self._held.move_to_end(key)
+            while len(self._held) > self._most:
+                self._held.popitem(last=False)
+
+
+@dataclass(frozen=True, eq=False)
+class Standing:
+    """Every pack and engine in use, in order of names, at one revision of the catalogue.
+
+    Attributes:
+        key_of: folded name of each pack, by its id, for searching and ordering.
+        heavy_above: the team's limit.
+        found: orders of packs that were asked for lately; `worked` the same of single cells.
+    """
+
+    revision: int
+    packs: tuple[PackEntry, ...]
+    engines: tuple[EngineEntry, ...]
+    pack_by_id: dict[str, PackEntry]
+    engine_by_id: dict[str, EngineEntry]
+    key_of: dict[str, str]
+    heavy_above: float
+    found: Recent = field(default_factory=lambda: Recent(64))
+    worked: Recent = field(default_factory=lambda: Recent(256))
+
+
+_HELD: "weakref.WeakKeyDictionary[Pool, Standing]" = weakref.WeakKeyDictionary()
+"""By the pool of connections, of which there is one for each database that is open."""
+
+
+def standing(session: Session) -> Standing:
+    """The catalogue as it stands: read anew where its revision is not the one held."""
+    revision = catalogue_revision(session)
+    pool = session.get_bind().engine.pool
+    held = _HELD.get(pool)
+    if held is None or held.revision != revision:
+        held = _read(session, revision)
+        _HELD[pool] = held
+    return held
+
+
+def _read(session: Session, revision: int) -> Standing:
+    read = board_inputs(session)
+    packs = [PackEntry(p.id, p.version, p.name, p.inputs) for p in read.packs]
+    engines = [EngineEntry(e.id, e.version, e.name, e.inputs) for e in read.engines]
+    keys = {p.public_id: folded(p.name) for p in packs}
+    keys |= {e.public_id: folded(e.name) for e in engines}
+    packs.sort(key=lambda entry: (keys[entry.public_id], entry.public_id))
+    engines.sort(key=lambda entry: (keys[entry.public_id], entry.public_id))
+    return Standing(
+        revision=revision,
+        packs=tuple(packs),
+        engines=tuple(engines),
+        pack_by_id={entry.public_id: entry for entry in packs},
+        engine_by_id={entry.public_id: entry for entry in engines},
+        key_of=keys,
+        heavy_above=limits(session)["heavy"],
+    )

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.comparison.board_view import BoardView
+from app.comparison.board_view import BoardView, Order
 from app.comparison.cell import evaluate
 from app.comparison.inputs_list import InputLine
 from app.comparison.rests_on import engine_rests_on, pack_rests_on
@@ -97,7 +97,9 @@ class Board:
     """What a view shows.
 
     Attributes:
-        view: the view, its order settled.
+        view: the view, as it was asked for.
+        order: in which the packs stand, settled where none was asked for.
+        heavy_above: ratio without the service factor [1] above which a pack is called heavy.
         revision: of the catalogue that it was made from.
         packs: shown packs in their order; `engines` likewise.
         cells: the figures of the shown packs and engines.
@@ -108,6 +110,8 @@ class Board:
     """
 
     view: BoardView
+    order: Order
+    heavy_above: float
     revision: int
     packs: tuple[PackEntry, ...]
     engines: tuple[EngineEntry, ...]

@@ -179,7 +179,7 @@ def read_view(
         verdicts=query.verdicts(),
         order=query.order(),
         unit=query.choice("unit") or usual.unit,
-        heavy_above=query.figure("heavy_above", "ratio", 0.0) or usual.heavy_above,
+        heavy_above=query.figure("heavy_above", "ratio", 0.0),
         page=query.whole("page", 1_000_000),
         per=query.whole("per", MOST_PER) or usual.per,
         chart=query.chart(),

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 from urllib.parse import urlencode
 
-from app.comparison.verdict import HEAVY_ABOVE, Verdict
+from app.comparison.verdict import Verdict
 from app.mechanics.inputs import FrictionKind, Lubrication, Mounting, RadiusModel, State
 
 TorqueUnit = Literal["nm", "lbf_ft"]
@@ -48,7 +48,8 @@ class BoardView:
         verdicts: keep packs with such a cell among the engines; none: all.
         order: None: by name, or by margin, largest first, where one engine is asked for.
         unit: in which torques are shown; figures stay in N·m.
-        heavy_above: ratio without the service factor [1] above which a pack is called heavy.
+        heavy_above: ratio without the service factor [1] above which a pack is called heavy;
+            None: the team's limit.
         page: from 1; None: none was asked for.
         chart: the engine or the pack that is drawn, by its public id.
     """
@@ -65,7 +66,7 @@ class BoardView:
     verdicts: tuple[Verdict, ...] = ()
     order: Order | None = None
     unit: TorqueUnit = "nm"
-    heavy_above: float = HEAVY_ABOVE
+    heavy_above: float | None = None
     page: int | None = None
     per: int = USUAL_PER
     chart: tuple[ChartKind, str] | None = None
@@ -111,7 +112,7 @@ class BoardView:
             found.append(("order", self.order.text))
         if self.unit != usual.unit:
             found.append(("unit", self.unit))
-        if self.heavy_above != usual.heavy_above:
+        if self.heavy_above is not None:
             found.append(("heavy_above", number(self.heavy_above)))
         if self.page is not None and self.page > 1:
             found.append(("page", str(self.page)))

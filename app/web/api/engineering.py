@@ -1,18 +1,22 @@
 """Questions that store nothing: which change would make a pack hold, how hot a launch gets."""
 
 from dataclasses import asdict
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter
-from pydantic import BaseModel, Field
+from pydantic import AfterValidator, BaseModel, Field
+from pydantic_core import PydanticCustomError
 
+from app.comparison.cell import evaluate
 from app.comparison.changes import changes
 from app.comparison.launch import Driven, Driver, Vehicle, launch
 from app.documents import Document, State
-from app.documents.quantities import NonNegativeNumber, Number, PositiveNumber
-from app.web.api.stateless import AskedEngine, AskedPack, Sent, unknown_fields
+from app.documents.quantities import Count, Number, PositiveNumber
+from app.web.api import answers
+from app.web.api.bodies import JsonRoute
+from app.web.api.stateless import AskedEngine, AskedPack, Sent, unknown_fields, within
 
-router = APIRouter(prefix="/api/v1", tags=["stateless"])
+router = APIRouter(prefix="/api/v1", tags=["questions"], route_class=JsonRoute)
 
 
 class ChangesQuestion(Document):
@@ -37,10 +41,10 @@ class Option(BaseModel):
 
 
 class Options(BaseModel):
-    """All single changes; empty when the ratio itself is not known."""
+    """All single changes; empty, with a warning, when the ratio itself is not known."""
 
     options: list[Option]
-    warnings: list[dict[str, str]]
+    warnings: list[answers.Warning]
 
 
 class DriverDocument(Document):
@@ -66,6 +70,19 @@ class DrivenDocument(Document):
     vehicle: VehicleDocument | None = None
 
 
+MOST_LAUNCHES = 1000
+
+# Null says that the clutch never locks; the other figures are left out where they can't be known.
+_ALWAYS = ("energy_j", "slip_time_s", "common_speed_rpm")
+
+
+def _launches(value: int) -> int:
+    if value > MOST_LAUNCHES:
+        raise PydanticCustomError("launches", "Write a whole number of launches up to {most}.",
+                                  {"most": MOST_LAUNCHES})
+    return value
+
+
 class LaunchQuestion(Document):
     """A launch; all torques, speeds and inertias are those at the clutch shaft."""
 
@@ -78,38 +95,55 @@ class LaunchQuestion(Document):
     plate_mass_kg: PositiveNumber | None = Field(
         default=None, description="Steel that takes up the heat, in kg; else the pack's own."
     )
-    launches: Annotated[NonNegativeNumber, Field(le=1000)] = Field(
-        default=1, description="Launches in a row without cooling, for the temperature rise."
-    )
+    launches: Annotated[
+        Count, AfterValidator(_launches), Field(json_schema_extra={"maximum": MOST_LAUNCHES})
+    ] = Field(default=1, description="Launches in a row without cooling, for the temperature rise.")
 
 
 class LaunchAnswer(BaseModel):
-    """Heat of the launch; figures that can't be known, or that never come, are null."""
+    """Heat of the launch: null where it never locks, left out where the pack does not tell."""
 
     energy_j: float | None
     slip_time_s: float | None
     common_speed_rpm: float | None
-    energy_per_area_j_mm2: float | None
-    temperature_rise_k: float | None
-    model: str
+    energy_per_area_j_mm2: float | None = None
+    temperature_rise_k: float | None = None
+    model: Literal["two_inertias", "held_driver"]
     words: list[str]
-    warnings: list[dict[str, str]]
+    warnings: list[answers.Warning]
 
 
-@router.post("/changes", response_model=Options)
+@router.post("/changes", response_model=Options, summary="Make a pack hold")
 def post_changes(question: ChangesQuestion, raw: Sent) -> Any:
-    """Solve every single change that would give the wanted ratio."""
-    found = changes(
-        question.pack.to_inputs(), question.engine.to_inputs(), question.state.to_inputs(),
-        question.target_ratio,
-    )
-    return {"options": [asdict(o) for o in found],
-            "warnings": unknown_fields(raw, ChangesQuestion)}
+    """Every single change that would give the wanted ratio, with what follows from it.
+
+    Only nominal values are used. What can't be done says why. Nothing is stored.
+    """
+    pack = within("pack", question.pack.to_inputs)
+    engine = within("engine", question.engine.to_inputs)
+    state = question.state.to_inputs()
+    found = changes(pack, engine, state, question.target_ratio)
+    warnings = unknown_fields(raw, ChangesQuestion)
+    if not found:
+        missing = evaluate(pack, engine, state).missing
+        lack = "it needs " + ", ".join(missing) if missing else "a figure lies outside its range"
+        text = f"the ratio is not known: {lack}"
+        warnings.append({"code": "ratio_not_known", "text": text})
+    return {"options": [asdict(option) for option in found], "warnings": warnings}
 
 
-@router.post("/launch", response_model=LaunchAnswer)
+@router.post(
+    "/launch",
+    response_model=LaunchAnswer,
+    response_model_exclude_unset=True,
+    summary="Heat of a launch",
+)
 def post_launch(question: LaunchQuestion, raw: Sent) -> Any:
-    """Heat of a launch from both sides' speeds and inertias."""
+    """Energy, slip time and temperature rise from both sides' speeds and inertias.
+
+    Without a driver's inertia the driver is held at its speed, which makes other heat: `model`
+    says which of the two was worked out. Nothing is stored.
+    """
     driven, vehicle = question.driven, question.driven.vehicle
     answer = launch(
         question.torque_nm,
@@ -118,8 +152,10 @@ def post_launch(question: LaunchQuestion, raw: Sent) -> Any:
             vehicle.mass_kg, vehicle.wheel_radius_m, vehicle.overall_ratio)),
         question.load_torque_nm,
         question.drive_torque_nm,
-        question.pack.to_inputs() if question.pack else None,
+        within("pack", question.pack.to_inputs) if question.pack else None,
         question.plate_mass_kg,
         question.launches,
     )
-    return {**asdict(answer), "warnings": unknown_fields(raw, LaunchQuestion)}
+    known = {name: figure for name, figure in asdict(answer).items()
+             if figure is not None or name in _ALWAYS}
+    return {**known, "warnings": unknown_fields(raw, LaunchQuestion)}

@@ -95,10 +95,14 @@ REFUSALS = {
 }
 
 
+QUESTIONS = ("evaluate", "spring-rate", "changes", "launch")
+"""Addresses that answer out of the request alone."""
+
+
 def _refusals(method: str, path: str) -> list[int]:
     """The statuses that an address can refuse with."""
     found = {400, 500}
-    stores = "{" in path or path.split("/")[3] not in ("evaluate", "spring-rate")
+    stores = "{" in path or path.split("/")[3] not in QUESTIONS
     if stores:
         found.add(503)
     if "{" in path:

@@ -112,8 +112,8 @@ def unknown_fields(raw: Any, model: type[Document]) -> list[dict[str, str]]:
     ]
 
 
-def _within(name: str, to_inputs: Callable[[], T]) -> T:
-    """The inputs of one part of a question; what they lack is told by the question's own paths."""
+def within(name: str, to_inputs: Callable[[], T]) -> T:
+    """The inputs of one part of a question; a refusal is told by the question's own paths."""
     try:
         return to_inputs()
     except BadInput as refused:
@@ -136,8 +136,8 @@ def post_evaluate(question: Question, raw: Sent) -> Any:
     """
     pack, engine, state = question.pack, question.engine, question.state
     result = evaluate(
-        _within("pack", pack.to_inputs) if pack else None,
-        _within("engine", engine.to_inputs) if engine else None,
+        within("pack", pack.to_inputs) if pack else None,
+        within("engine", engine.to_inputs) if engine else None,
         state.to_inputs() if state else None,
         question.monte_carlo,
         question.seed,

@@ -10,7 +10,7 @@ from fastapi import FastAPI
 from app.records.database import make_engine
 from app.settings import PROJECT_ROOT, Settings
 from app.web import errors
-from app.web.api import engineering, openapi, stateless
+from app.web.api import engineering, openapi, records, slip_tests, stateless
 from app.web.assets import Assets
 from app.web.middleware import layers
 from app.web.render import Renderer, app_version
@@ -58,6 +58,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         docs_url=None,
         redoc_url=None,
         openapi_url=None,
+        redirect_slashes=False,
         lifespan=lifespan_of(settings),
         middleware=layers(body_limit=settings.body_limit_bytes),
     )
@@ -68,6 +69,6 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     for pages in (about, files, health):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)
-    for interface in (stateless, engineering):
+    for interface in (stateless, engineering, slip_tests):
         app.include_router(interface.router)
     return app

@@ -1,0 +1,227 @@
+"""A slip test planned so that nothing shears: what slips when, and which link is the weakest."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from app.comparison.cell import Reading
+from app.comparison.run import Side
+from app.errors import BadInput, Problem
+from app.mechanics import doubt
+from app.mechanics.friction_source import with_friction
+from app.mechanics.inputs import CoilClamp, PackInputs, State
+from app.mechanics.missing import missing_in_pack
+from app.mechanics.sides import pack_side
+from app.mechanics.slip_heat import STEEL_HEAT, slip_power, temperature_rise
+from app.mechanics.spring_checks import balanced_counts
+from app.mechanics.stack import stack_packs
+from app.mechanics.torsion import Section, plastic_torque, yield_torque
+
+# The band's upper end may use this share of the weakest link.
+UTILISATION_LIMIT = 0.8
+# Positions of a ring that a bench is ever asked about; the search for balance grows fast.
+MOST_POSITIONS = 16
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A part between drive and gauge: a limit [N·m], or a section [mm] of a steel [MPa]."""
+
+    kind: Literal["gauge", "rated"] | Section
+    name: str
+    max_nm: float | None = None
+    size_mm: float | None = None
+    yield_mpa: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LinkLimit:
+    """A link's limit [N·m]: its rating, or where its surface yields and where it gives way."""
+
+    name: str
+    limit_nm: float
+    yield_nm: float | None
+    plastic_nm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class SpringCase:
+    """Some springs fitted: slip torque [N·m], the weakest link and its utilisation [1].
+
+    utilisation is the band's upper end over that link's limit. springs is None for a clamp that
+    has no coil springs to leave out.
+    """
+
+    springs: int | None
+    balanced: bool
+    predicted: Reading
+    weakest: str | None
+    utilisation: float | None
+
+
+@dataclass(frozen=True)
+class SlipPlan:
+    """The plan; figures that need something not given are None."""
+
+    cases: tuple[SpringCase, ...]
+    recommended_springs: int | None
+    chosen: SpringCase | None
+    links: tuple[LinkLimit, ...]
+    power_w: float | None
+    temperature_rise_k: float | None
+    longest_run_s: float | None
+    arm_force_n: float | None
+    words: tuple[str, ...]
+
+
+def plan_slip_test(
+    pack: PackInputs,
+    state: State,
+    chain: Sequence[Link],
+    springs_fitted: int | None = None,
+    speed_rpm: float | None = None,
+    seconds: float | None = None,
+    plate_mass_kg: float | None = None,
+    max_temperature_rise_k: float | None = None,
+    arm_m: float | None = None,
+) -> SlipPlan:
+    """Predict the slip torque for each number of springs and hold it against every link.
+
+    Recommended is the largest balanced number whose band's upper end stays under 0.8 of the
+    weakest link. P = T ω, ΔT = P t/(m c), longest run t = m c ΔT_max/P, arm force F = T/L.
+
+    Args:
+        pack: the pack.
+        state: the state of the test.
+        chain: the parts between drive and gauge.
+        springs_fitted: springs fitted [count]; None: the recommended number.
+        speed_rpm: slip speed [r/min].
+        seconds: length of the run [s].
+        plate_mass_kg: steel that takes up the heat [kg]; None: the pack's own.
+        max_temperature_rise_k: allowed rise [K].
+        arm_m: length of the reaction arm [m].
+
+    Returns:
+        SlipPlan in N·m, W, K, s and N.
+
+    Errors: BadInput when the slip torque can't be predicted, a link has no size, or more springs
+        are fitted than there are.
+    Range: groups of springs with one count a group share their positions.
+    Source: app.mechanics.torsion and slip_heat; the share of 0.8 is our choice.
+    """
+    pack = with_friction(pack, state.lubrication, state.friction)
+    lacking = missing_in_pack(pack, state)
+    if lacking:
+        raise BadInput([Problem(path, f"The slip torque needs {path}.") for path in lacking])
+    limits = tuple(_limit(link, i) for i, link in enumerate(chain))
+    positions = _positions(pack)
+    cases = tuple(_case(pack, state, k, positions, limits) for k in _counts(positions))
+    if springs_fitted is not None and positions is not None and springs_fitted > positions:
+        raise BadInput([Problem("springs_fitted",
+                                f"The pack has {positions} positions; fit that many at most.")])
+    safe = [c for c in cases if c.balanced and (c.utilisation or 0.0) <= UTILISATION_LIMIT]
+    recommended = safe[-1] if safe else None
+    chosen = recommended
+    if springs_fitted is not None and positions is not None:
+        chosen = cases[springs_fitted - 1]
+    mass = plate_mass_kg
+    if mass is None and pack.plate_mass_kg is not None:
+        mass = pack.plate_mass_kg.value
+    power = rise = longest = arm = None
+    if chosen is not None and speed_rpm is not None:
+        power = slip_power(chosen.predicted.value, speed_rpm)
+    if power is not None and mass is not None:
+        rise = None if seconds is None else temperature_rise(power * seconds, mass)
+        if max_temperature_rise_k is not None and power > 0.0:
+            longest = mass * STEEL_HEAT * max_temperature_rise_k / power
+    if chosen is not None and arm_m is not None:
+        arm = chosen.predicted.value / arm_m
+    return SlipPlan(
+        cases, recommended.springs if recommended else None, chosen, limits, power, rise, longest,
+        arm, tuple(_words(cases, recommended, chosen, positions, limits)),
+    )
+
+
+def _limit(link: Link, place: int) -> LinkLimit:
+    name = link.name
+    if link.kind in ("gauge", "rated"):
+        if link.max_nm is None or not link.max_nm > 0.0:
+            raise BadInput([Problem(f"chain.{place}.max_nm", "Write a torque above 0 N·m.")])
+        return LinkLimit(name, link.max_nm, None, None)
+    size = "diameter_mm" if link.kind == "round" else "across_flats_mm"
+    problems = [
+        Problem(f"chain.{place}.{field}", f"Write a {word} above 0.")
+        for field, value, word in ((size, link.size_mm, "size"),
+                                   ("yield_mpa", link.yield_mpa, "yield strength"))
+        if value is None or not value > 0.0
+    ]
+    if problems or link.size_mm is None or link.yield_mpa is None:
+        raise BadInput(problems)
+    section: Section = link.kind  # type: ignore[assignment]  # gauge and rated are gone by here
+    surface = yield_torque(section, link.size_mm, link.yield_mpa)
+    return LinkLimit(name, surface, surface, plastic_torque(section, link.size_mm, link.yield_mpa))
+
+
+def _positions(pack: PackInputs) -> int | None:
+    """Positions of the ring of springs, where every group has one spring in each."""
+    if not isinstance(pack.clamp, CoilClamp):
+        return None
+    counts = {g.count for g in pack.clamp.springs if g.count}
+    if len(counts) != 1:
+        return None
+    (count,) = counts
+    return count if count is not None and count <= MOST_POSITIONS else None
+
+
+def _counts(positions: int | None) -> Sequence[int | None]:
+    return [None] if positions is None else list(range(1, positions + 1))
+
+
+def _case(
+    pack: PackInputs, state: State, springs: int | None, positions: int | None,
+    limits: Sequence[LinkLimit],
+) -> SpringCase:
+    if springs is not None and isinstance(pack.clamp, CoilClamp):
+        pack = replace(pack, clamp=CoilClamp(
+            tuple(replace(g, count=springs) for g in pack.clamp.springs)))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        sheet = stack_packs([pack], state)
+        side = Side.of(pack_side(sheet, state).capacity, sheet.columns)
+        low, high = doubt.interval(side.value, side.cumulants)
+    value = float(side.value[0])
+    std = value * math.sqrt(float(side.relative_variance[0]))
+    predicted = Reading(value, std, float(low[0]), float(high[0]))
+    balanced = springs is None or positions is None or springs in balanced_counts(positions)
+    if not limits:
+        return SpringCase(springs, balanced, predicted, None, None)
+    weakest = min(limits, key=lambda limit: limit.limit_nm)
+    return SpringCase(springs, balanced, predicted, weakest.name,
+                      predicted.high / weakest.limit_nm)
+
+
+def _words(
+    cases: Sequence[SpringCase], recommended: SpringCase | None, chosen: SpringCase | None,
+    positions: int | None, limits: Sequence[LinkLimit],
+) -> list[str]:
+    words = []
+    if not limits:
+        words.append("No chain is given, so nothing says what would break first.")
+    elif recommended is None:
+        words.append("None: a stronger chain is needed. Even the fewest springs that sit evenly "
+                     f"would load {cases[0].weakest} past {100 * UTILISATION_LIMIT:.0f} %.")
+    elif recommended.springs is not None and positions is not None:
+        words.append(f"Fit {recommended.springs} of {positions} springs, evenly spaced.")
+        if recommended.springs < positions:
+            words.append(f"Scale the result by {positions}/{recommended.springs} for all springs; "
+                         "whether it scales is what a test at a second number of springs checks.")
+    if chosen is not None and not chosen.balanced:
+        words.append("This number of springs does not sit evenly: the pressure plate can tilt, "
+                     "and the reading then tells little of the friction.")
+    if chosen is not None and chosen.utilisation is not None \
+            and chosen.utilisation > UTILISATION_LIMIT:
+        words.append(f"{chosen.weakest} would be loaded to {100 * chosen.utilisation:.0f} % at "
+                     "the upper end: do not begin this test.")
+    return words

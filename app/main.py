@@ -69,6 +69,6 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     for pages in (about, files, health):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)
-    for interface in (stateless, engineering, slip_tests):
+    for interface in (stateless, engineering, slip_tests, records):
         app.include_router(interface.router)
     return app

@@ -8,6 +8,9 @@ from fastapi import Depends, Request
 from app.records import database
 from app.records.database import ReadSession, WriteSession
 
+WHO = "this computer"
+"""Who makes a change, for the history: there are no accounts, and nobody else can reach it."""
+
 
 def read_session(request: Request) -> Iterator[ReadSession]:
     """A session for reading; closed before the answer is sent."""

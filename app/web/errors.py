@@ -95,8 +95,12 @@ def answer(
     found: Sequence[Problem] = (),
     headers: Mapping[str, str] | None = None,
     reference: str | None = None,
+    more: Mapping[str, object] | None = None,
 ) -> Response:
-    """The refusal as a problem document for the interface, as a page for everybody else."""
+    """The refusal as a problem document for the interface, as a page for everybody else.
+
+    `more` are members that only the problem document has.
+    """
     status, sent = refusal.status, dict(headers or {})
     sent["Cache-Control"] = "no-store"
     if reference is not None:
@@ -104,7 +108,7 @@ def answer(
     if status == 403:
         log.warning("refused %s %s: %s", request.method, request.url.path, refusal.text)
     if is_api(request):
-        more = {"reference": reference} if reference is not None else {}
+        more = {**(more or {}), **({"reference": reference} if reference is not None else {})}
         path = request.url.path
         return problems.response(problems.document(status, refusal.text, path, found, **more), sent)
     heading = HEADINGS.get(status, problems.title(status))
@@ -117,7 +121,10 @@ def on_fact(request: Request, fact: AppError) -> Response:
     """Answer one of our own facts."""
     found = fact.problems if isinstance(fact, BadInput) else ()
     refusal = Refusal(status_of(fact, is_api(request)), fact.message)
-    return answer(request, refusal, found)
+    more: dict[str, object] = {}
+    if isinstance(fact, facts.StaleRecord):
+        more = {"version": fact.current.get("version"), "current": dict(fact.current)}
+    return answer(request, refusal, found, more=more)
 
 
 def on_http(request: Request, error: HTTPException) -> Response:

@@ -134,17 +134,17 @@ class JsonRoute(APIRoute):
     def get_route_handler(self) -> Handler:
         """The framework's handler behind the two looks."""
         handle = super().get_route_handler()
-        has_body = self.body_field is not None
+        described = self.openapi_extra or {}
+        has_body = self.body_field is not None or "requestBody" in described
         patches = "PATCH" in (self.methods or ())
         takes = (MERGE_PATCH, JSON) if patches else (JSON,)
+        told = {"Accept-Patch": ", ".join(takes)} if patches else None
 
         async def look_and_handle(request: Request) -> Response:
             strict = JsonRequest(request.scope, request.receive)
             if has_body:
                 if media_type(request) not in takes:
-                    name = "Accept-Patch" if patches else "Accept-Post"
-                    sentence = f"Send the body as {' or '.join(takes)}."
-                    raise HTTPException(415, sentence, {name: ", ".join(takes)})
+                    raise HTTPException(415, f"Send the body as {' or '.join(takes)}.", told)
                 # Read here, outside the framework's own reading, so that a refusal keeps its form.
                 await strict.json()
             return await handle(strict)

@@ -4,8 +4,10 @@ from typing import Any
 
 from fastapi import APIRouter, FastAPI, HTTPException, Request
 from fastapi.openapi.utils import get_openapi
+from pydantic.json_schema import models_json_schema
 from starlette.responses import JSONResponse
 
+from app.documents import Engine, Facing, Offer, Pack
 from app.web.problems import MEDIA_TYPE
 
 router = APIRouter()
@@ -133,6 +135,7 @@ def described(app: FastAPI) -> dict[str, Any]:
         description=ABOUT.strip(),
         routes=app.routes,
         tags=TAGS,
+        separate_input_output_schemas=False,
         servers=[{"url": "/", "description": "The server that this document came from."}],
     )
     parts = document.setdefault("components", {})
@@ -140,6 +143,14 @@ def described(app: FastAPI) -> dict[str, Any]:
     for name in ("HTTPValidationError", "ValidationError"):
         schemas.pop(name, None)
     schemas["Problem"] = PROBLEM
+    # Bodies that a handler reads by the document's own rules are no types of its parameters.
+    _, read = models_json_schema(
+        [(Pack, "validation"), (Engine, "validation"), (Facing, "validation"),
+         (Offer, "validation")],
+        ref_template="#/components/schemas/{model}",
+    )
+    for name, schema in read["$defs"].items():
+        schemas.setdefault(name, schema)
     content = {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}
     parts["responses"] = {
         f"Problem{status}": {"description": text, "content": content}

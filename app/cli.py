@@ -108,11 +108,11 @@ def listen(settings: Settings) -> socket.socket:
 
 
 def bring_up(settings: Settings) -> "BroughtUp":
-    """Bring the database up, or stop with the reason in words."""
-    from app.records import migrate as migrations
+    """Bring the database up and fill its tables, or stop with the reason in words."""
+    from app.services.starting import prepare
 
     try:
-        return migrations.bring_up(settings)
+        return prepare(settings)
     except AppError as fact:
         raise click.ClickException(fact.message) from fact
 
@@ -132,10 +132,11 @@ def say_brought_up(done: "BroughtUp", always: bool = False) -> None:
 
 def fill_with_demo(settings: Settings) -> None:
     """Load the made-up shop."""
-    from app.records.database import make_engine, writing
+    from app.records.database import writing
     from app.services.seeding import load_demo
+    from app.services.starting import open_engine
 
-    engine = make_engine(settings.url)
+    engine = open_engine(settings)
     try:
         with writing(engine) as session:
             load_demo(session)

@@ -7,10 +7,10 @@ from contextlib import AbstractAsyncContextManager, asynccontextmanager
 import anyio.to_thread
 from fastapi import FastAPI
 
-from app.records.database import make_engine
+from app.services.starting import open_engine
 from app.settings import PROJECT_ROOT, Settings
 from app.web import errors
-from app.web.api import engineering, openapi, records, slip_tests, stateless
+from app.web.api import board, engineering, openapi, records, slip_tests, stateless
 from app.web.assets import Assets
 from app.web.middleware import layers
 from app.web.render import Renderer, app_version
@@ -28,9 +28,7 @@ def lifespan_of(settings: Settings) -> Lifespan:
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         anyio.to_thread.current_default_thread_limiter().total_tokens = THREADS
-        engine = make_engine(
-            settings.url, busy_timeout_ms=settings.busy_timeout_ms, pool_size=settings.pool_size
-        )
+        engine = open_engine(settings)
         app.state.engine = engine
         # What lives as long as the server is not looked through at each collection.
         gc.collect()
@@ -69,6 +67,6 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     for pages in (about, files, health):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)
-    for interface in (stateless, engineering, slip_tests, records):
+    for interface in (stateless, engineering, slip_tests, records, board):
         app.include_router(interface.router)
     return app

@@ -92,6 +92,10 @@
       drawn.add(area);
       return Plotly.react(area, coloured(spec.traces, style), layoutOf(spec, area), CONFIG);
     }).then(function () {
+      /* Sentence and table say it; the drawing would be read out as a heap of tick labels. */
+      area.querySelectorAll(".main-svg").forEach(function (drawing) {
+        drawing.setAttribute("aria-hidden", "true");
+      });
       figure.dataset.drawn = "yes";
     }).catch(function () {
       area.classList.add("failed");

@@ -145,9 +145,14 @@ def _read_cursor(cursor: str, order: str) -> tuple[str | datetime, int]:
     try:
         raw = base64.urlsafe_b64decode(cursor + "=" * (-len(cursor) % 4))
         written, text, last_id = json.loads(raw)
-        if written != order or not isinstance(text, str) or not isinstance(last_id, int):
+        if written != order or not isinstance(text, str) or type(last_id) is not int:
             raise ValueError
+        if not 0 <= last_id < 2**63 or "\0" in text:  # no database takes these
+            raise ValueError
+        text.encode()  # nor half of a surrogate pair
         value = datetime.fromisoformat(text) if order.lstrip("-") == "changed" else text
+        if isinstance(value, datetime) and value.tzinfo is None:
+            raise ValueError
     except (ValueError, TypeError, binascii.Error, RecursionError):
         told = "Use the cursor that came with the page before, with the same order."
         raise BadInput([Problem("cursor", told)]) from None

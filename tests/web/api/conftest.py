@@ -8,14 +8,14 @@ import pytest
 from starlette.testclient import TestClient
 
 from app.main import create_app
-from app.records import migrate
+from app.services.starting import prepare
 from app.settings import Settings
 
 
 @pytest.fixture(scope="session")
 def empty_catalogue(tmp_path_factory: pytest.TempPathFactory) -> Path:
     settings = Settings(data_dir=tmp_path_factory.mktemp("catalogue"), database_url="")
-    migrate.bring_up(settings)
+    prepare(settings)
     return settings.data_dir / "gripledger.db"
 
 

@@ -33,9 +33,7 @@ def test_the_cases_of_the_standard(target: Any, patch: Any, result: Any) -> None
 def test_a_figure_loses_what_the_patch_makes_untrue() -> None:
     usual = {"value": 2, "plus_minus": 0.1, "default_doubt": True, "how": "measured", "by": "Ada"}
     assert merged(usual, {"value": 3}) == {"value": 3, "how": "measured", "by": "Ada"}
-    assert merged(usual, {"std": 0.2}) == {
-        "value": 2, "std": 0.2, "how": "measured", "by": "Ada"
-    }
+    assert merged(usual, {"std": 0.2}) == {"value": 2, "std": 0.2, "how": "measured", "by": "Ada"}
     typed = {"value": 2, "typed": "2 mm", "plus_minus": 0.1, "typed_doubt": "0.1 mm"}
     assert merged(typed, {"plus_minus": 0.3}) == {"value": 2, "typed": "2 mm", "plus_minus": 0.3}
     assert merged(typed, {"by": "Ada"}) == {**typed, "by": "Ada"}

@@ -15,6 +15,7 @@ from app.web.assets import Assets
 from app.web.middleware import layers
 from app.web.render import Renderer, app_version
 from app.web.routes import about, files, health
+from app.web.routes import board as board_page
 
 THREADS = 4
 """Handlers at work at once: they compute more than they wait, and more threads only contend."""
@@ -64,7 +65,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.assets = Assets(PROJECT_ROOT / "static")
     app.state.renderer = Renderer(PROJECT_ROOT / "templates", app.state.assets)
     errors.install(app)
-    for pages in (about, files, health):
+    for pages in (board_page, about, files, health):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)
     for interface in (stateless, engineering, slip_tests, records, board):

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.comparison.board_view import BoardView, Order
+from app.comparison.board_view import BoardView, ChartKind, Order
 from app.comparison.cell import evaluate
 from app.comparison.inputs_list import InputLine
 from app.comparison.rests_on import engine_rests_on, pack_rests_on
@@ -121,6 +121,16 @@ class Board:
     all_engines: tuple[EngineEntry, ...]
     first: int
     engines_found: int
+
+
+@dataclass(frozen=True, eq=False)
+class Charted:
+    """What a chart draws: one engine with the shown packs, or one pack with the shown engines."""
+
+    kind: ChartKind
+    packs: tuple[PackEntry, ...]
+    engines: tuple[EngineEntry, ...]
+    cells: Cells
 
 
 def work_out_cells(

@@ -11,8 +11,8 @@ from typing import TypeVar
 import numpy as np
 from sqlmodel import Session
 
-from app.comparison.board import Board, Cells, EngineEntry, PackEntry, work_out_cells
-from app.comparison.board_view import BoardView, ChartKind, Order
+from app.comparison.board import Board, Cells, Charted, EngineEntry, PackEntry, work_out_cells
+from app.comparison.board_view import BoardView, Order
 from app.comparison.run import compare
 from app.comparison.verdict import VERDICTS
 from app.errors import BadInput, Problem
@@ -32,16 +32,6 @@ class Found:
     engines: tuple[EngineEntry, ...]
     order: Order
     engines_found: int
-
-
-@dataclass(frozen=True, eq=False)
-class Charted:
-    """What a chart draws: one engine with the shown packs, or one pack with the shown engines."""
-
-    kind: ChartKind
-    packs: tuple[PackEntry, ...]
-    engines: tuple[EngineEntry, ...]
-    cells: Cells
 
 
 def board(session: Session, view: BoardView) -> Board:

@@ -1,0 +1,167 @@
+"""The rows of the board, every cell as ready text, made in one pass."""
+
+from dataclasses import dataclass
+
+from app.comparison.board import Board
+from app.comparison.board_view import BoardView, Order
+from app.comparison.inputs_list import InputLine
+from app.mechanics.inputs import MOUNTINGS, CentrifugalClamp, Mounting
+from app.presentation.columns import missing_words
+from app.presentation.facts import CellFacts
+from app.presentation.input_words import anchor, input_label
+from app.presentation.numbers import NOT_KNOWN, number_text, probability_text
+from app.presentation.torques import (
+    fast_ratio,
+    ratio_span,
+    torque_decimals,
+    torque_in,
+    torque_span,
+    torque_text,
+)
+
+MOUNTING_WORDS: dict[Mounting | None, str] = {
+    "crankshaft": "on the crankshaft", "geared": "geared", None: "mounting not known",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class CellText:
+    """One cell: verdict, ratio and interval as text, where its working is, what is beside it.
+
+    `assumed` is the address of the first assumed value, "" where there is none.
+    """
+
+    verdict: str
+    address: str
+    title: str
+    ratio: str = ""
+    span: str = ""
+    chance: str = ""
+    required: str = ""
+    missing: str = ""
+    heavy: bool = False
+    assumed: str = ""
+    assumed_words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PackRow:
+    """One pack: its name and address, what it carries, its cells."""
+
+    name: str
+    address: str
+    mounting: str
+    available: str
+    available_span: str
+    cells: tuple[CellText, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """A heading that sorts: the address of the other order, and how it stands sorted."""
+
+    text: str
+    href: str
+    sorted: str
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class RequiredRow:
+    """What every shown engine asks at one mounting."""
+
+    mounting: str
+    texts: tuple[str, ...]
+
+
+def cell_text(cell: CellFacts, view: BoardView) -> CellText:
+    """One cell as ready text."""
+    pack, engine = cell.pack.public_id, cell.engine.public_id
+    address = view.cell_address(pack, engine)
+    where = f"{cell.pack.name} on {cell.engine.name}"
+    if cell.ratio is None or cell.available is None or cell.required is None:
+        lack = missing_words(cell.missing)
+        return CellText("unknown", address, f"{where}: not known; missing: {lack}", missing=lack)
+    title = (
+        f"{where}: {torque_text(cell.available.value, view.unit)} available, "
+        f"{torque_text(cell.required.value, view.unit)} required"
+    )
+    lines = cell.rests_on
+    return CellText(
+        cell.verdict, address, title,
+        ratio=fast_ratio(cell.ratio.value),
+        span=ratio_span(cell.ratio),
+        chance=probability_text(cell.p_slip),
+        required=number_text(torque_in(cell.required.value, view.unit), decimals=1),
+        heavy=cell.heavy,
+        assumed=view.cell_address(pack, engine, anchor(lines[0].path)) if lines else "",
+        assumed_words=_unsure_words(lines) if lines else "",
+    )
+
+
+def _unsure_words(lines: tuple[InputLine, ...]) -> str:
+    names = "; ".join(f"{input_label(line.path)} ({line.quantity.how})" for line in lines)
+    return f"Rests on {names}"
+
+
+def pack_rows(board: Board, facts: list[list[CellFacts]]) -> tuple[PackRow, ...]:
+    """Every shown pack as a row."""
+    view = board.view
+    decimals = torque_decimals((row[0].available for row in facts if row), view.unit)
+    rows = []
+    for pack, cells in zip(board.packs, facts, strict=True):
+        figure = cells[0].available if cells else None
+        by_speed = isinstance(pack.inputs.clamp, CentrifugalClamp) and len(cells) > 1
+        known = figure is not None and not by_speed
+        rows.append(PackRow(
+            name=pack.name,
+            address=f"/packs/{pack.public_id}",
+            mounting=MOUNTING_WORDS[pack.inputs.mounting],
+            available=number_text(torque_in(figure.value, view.unit), decimals=decimals)
+            if figure is not None and known else ("by speed" if by_speed else NOT_KNOWN),
+            available_span=torque_span(figure, view.unit, decimals)
+            if figure is not None and known else "",
+            cells=tuple(cell_text(cell, view) for cell in cells),
+        ))
+    return tuple(rows)
+
+
+def required_rows(board: Board, facts: list[list[CellFacts]]) -> tuple[RequiredRow, ...]:
+    """What the shown engines ask, for each mounting that a shown pack has."""
+    rows = []
+    for mounting in MOUNTINGS:
+        row = next((r for r in facts if r and r[0].pack.inputs.mounting == mounting), None)
+        if row is not None:
+            rows.append(RequiredRow(MOUNTING_WORDS[mounting], tuple(
+                NOT_KNOWN if c.required is None
+                else number_text(torque_in(c.required.value, board.view.unit), decimals=1)
+                for c in row
+            )))
+    return tuple(rows)
+
+
+def name_head(board: Board) -> Head:
+    """The heading of the packs' names."""
+    return _head("Pack", "pack", Order("name"), board, falling_first=False)
+
+
+def capacity_head(board: Board) -> Head:
+    """The heading of the torque that each pack carries."""
+    return _head("Available", "available", Order("capacity"), board, falling_first=True)
+
+
+def engine_heads(board: Board) -> tuple[Head, ...]:
+    """The heading of each engine, which sorts by the margin over it."""
+    return tuple(
+        _head(e.name, e.public_id, Order("margin", e.public_id), board, falling_first=True)
+        for e in board.engines
+    )
+
+
+def _head(text: str, key: str, order: Order, board: Board, falling_first: bool) -> Head:
+    now = board.order
+    mine = (now.by, now.engine) == (order.by, order.engine)
+    falling = not now.falling if mine else falling_first
+    stands = ("descending" if now.falling else "ascending") if mine else ""
+    asked = Order(order.by, order.engine, falling)
+    return Head(text, board.view.but(order=asked).address(), stands, key)

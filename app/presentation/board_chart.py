@@ -1,0 +1,174 @@
+"""A chart of available against required torque: its figure, its finding in words, its table."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from app.comparison.board_view import BoardView, ChartKind
+from app.comparison.cell import Reading
+from app.presentation.columns import CellTable, cell_table
+from app.presentation.facts import CellFacts
+from app.presentation.numbers import number_text, with_unit
+from app.presentation.torques import UNIT_LABEL, fast_ratio, shown_reading, torque_decimals
+
+VERDICT_WORDS = {"holds": "Holds", "tight": "Tight", "slips": "Slips", "unknown": "Not known"}
+_MARKS = {"holds": "circle", "tight": "triangle-up", "slips": "square"}
+TABLE = (
+    "torque_available_N_m", "torque_available_low_N_m", "torque_required_N_m",
+    "torque_required_low_N_m", "ratio", "ratio_low", "p_slip",
+)
+LONGEST_LABEL = 32
+
+
+@dataclass(frozen=True)
+class ChartView:
+    """A chart with its words, its figure, and the table of the same numbers.
+
+    `size` names how tall it is drawn; `verdicts` stand beside the rows of the table.
+    """
+
+    name: str
+    title: str
+    says: str
+    spec: dict[str, Any]
+    size: str
+    table: CellTable
+    names: tuple[str, ...]
+    verdicts: tuple[str, ...]
+    row_heading: str
+
+
+def torque_chart(
+    kind: ChartKind, cells: Sequence[CellFacts], view: BoardView, state: str
+) -> ChartView:
+    """The chart of one engine with its packs, or of one pack with its engines.
+
+    Args:
+        kind: what is one and the same in all cells.
+        cells: one cell for each row of the chart, in its order.
+        view: for the unit.
+        state: the state in words.
+    """
+    of_engine = kind == "engine"
+    names = [(c.pack if of_engine else c.engine).name for c in cells]
+    one = (cells[0].engine if of_engine else cells[0].pack).name
+    decimals = torque_decimals((c.available for c in cells), view.unit)
+    count = len(cells)
+    return ChartView(
+        name=f"{kind}-{(cells[0].engine if of_engine else cells[0].pack).public_id}",
+        title=f"{one}: available against required torque, {state}",
+        says=_finding(of_engine, one, names, cells),
+        spec=_spec(names, cells, view),
+        size="low" if count <= 5 else "" if count <= 12 else "tall" if count <= 30 else "full",
+        table=cell_table(cells, TABLE, view, decimals),
+        names=tuple(names),
+        verdicts=tuple(c.verdict for c in cells),
+        row_heading="Pack" if of_engine else "Engine",
+    )
+
+
+def _finding(
+    of_engine: bool, one: str, names: Sequence[str], cells: Sequence[CellFacts]
+) -> str:
+    counts = {key: sum(c.verdict == key for c in cells) for key in VERDICT_WORDS}
+    total = len(cells)
+    things = ("pack" if of_engine else "engine") + ("" if total == 1 else "s")
+    told = [f"{VERDICT_WORDS[key].lower()} for {counts[key]}" for key in counts if counts[key]]
+    text = f"Of {total} {things} shown against {one} the verdict is {_listed(told)}."
+    known = [(c.ratio.value, name) for c, name in zip(cells, names, strict=True) if c.ratio]
+    if len(known) > 1:
+        most, least = max(known), min(known)
+        text += (f" The largest ratio is {fast_ratio(most[0])} with {most[1]}, the smallest "
+                 f"{fast_ratio(least[0])} with {least[1]}.")
+    return text
+
+
+def _listed(parts: Sequence[str]) -> str:
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def _spec(names: Sequence[str], cells: Sequence[CellFacts], view: BoardView) -> dict[str, Any]:
+    """Rows from the top down; zero is on the axis; whiskers are 95 % intervals."""
+    places = [str(i) for i in range(len(cells))]
+    available = _points(
+        [(p, shown_reading(c.available, view.unit), c.verdict)
+         for p, c in zip(places, cells, strict=True) if c.available],
+        "Available", "@available")
+    required = _points(
+        [(p, shown_reading(c.required, view.unit), "")
+         for p, c in zip(places, cells, strict=True) if c.required],
+        "Required", "@required")
+    available["marker"] |= {
+        "size": 10, "symbol": [_MARKS.get(c.verdict, "circle-open") for c in cells if c.available],
+    }
+    required["marker"] |= {
+        "size": 22, "symbol": "line-ns", "line": {"width": 2.5, "color": "@required"},
+    }
+    ends = [shown_reading(f, view.unit).high for c in cells for f in (c.available, c.required) if f]
+    far = max(ends, default=1.0) * 1.06
+    words = {
+        "type": "scatter", "mode": "text", "hoverinfo": "skip", "y": places,
+        "x": [far] * len(cells), "textposition": "middle right",
+        "text": [_verdict_text(c) for c in cells], "textfont": {"color": "@ink", "size": 12},
+        "cliponaxis": False,
+    }
+    return {
+        "traces": [required, available, words],
+        "layout": {
+            "xaxis": {"title": {"text": f"Torque, {UNIT_LABEL[view.unit]}"},
+                      "range": [0, far * 1.22], "side": "top", "rangemode": "tozero"},
+            "yaxis": {"tickvals": places, "ticktext": [_short(name) for name in names],
+                      "range": [len(cells) - 0.4, -0.6], "type": "category",
+                      "ticks": "", "showgrid": True},
+            "shapes": _lines(cells, view),
+            "margin": {"t": 44},
+            "showlegend": True,
+            "legend": {"orientation": "h", "x": 0, "y": -0.02, "yanchor": "top"},
+        },
+    }
+
+
+def _points(
+    rows: Sequence[tuple[str, Reading, str]], name: str, colour: str
+) -> dict[str, Any]:
+    return {
+        "type": "scatter", "mode": "markers", "name": f"{name}, with its 95 % interval",
+        "y": [place for place, _, _ in rows],
+        "x": [figure.value for _, figure, _ in rows],
+        "error_x": {
+            "type": "data", "symmetric": False, "color": colour, "thickness": 2, "width": 5,
+            "array": [figure.high - figure.value for _, figure, _ in rows],
+            "arrayminus": [figure.value - figure.low for _, figure, _ in rows],
+        },
+        "marker": {"color": colour},
+        "hovertemplate": "%{x:.1f}<extra>" + name + "</extra>",
+    }
+
+
+def _verdict_text(cell: CellFacts) -> str:
+    word = VERDICT_WORDS[cell.verdict]
+    return word if cell.ratio is None else f"{word} {fast_ratio(cell.ratio.value)}"
+
+
+def _lines(cells: Sequence[CellFacts], view: BoardView) -> list[dict[str, Any]]:
+    """A dashed line through all rows where they all ask the same torque."""
+    asked = {c.required.value for c in cells if c.required}
+    if len(asked) != 1 or len(cells) < 2:
+        return []
+    x = next(shown_reading(c.required, view.unit).value for c in cells if c.required)
+    torque = with_unit(number_text(x, decimals=1), UNIT_LABEL[view.unit])
+    return [{
+        "type": "line", "yref": "paper", "y0": 0, "y1": 1, "x0": x, "x1": x, "layer": "below",
+        "line": {"color": "@required", "dash": "dash", "width": 1.5},
+        "label": {"text": f"required {torque}", "textposition": "end", "textangle": 0,
+                  "font": {"color": "@required"}},
+    }]
+
+
+def _short(name: str) -> str:
+    """A name short enough for the axis; what the chart library takes for markup is made plain."""
+    plain = re.sub(r"&(?=#?\w+;)", "＆", name.replace("<", "‹").replace(">", "›"))
+    return plain if len(plain) <= LONGEST_LABEL else plain[: LONGEST_LABEL - 1] + "…"

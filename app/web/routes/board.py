@@ -1,0 +1,44 @@
+"""The board: which pack holds which engine. The page, and the same view as CSV."""
+
+from datetime import UTC, datetime
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response, StreamingResponse
+
+from app.comparison.board_query import read_view
+from app.errors import BadInput
+from app.presentation.board_filters import form_as_sent
+from app.presentation.board_page import board_page, refused_page
+from app.presentation.columns import csv_columns, csv_rows
+from app.presentation.csv_text import attachment_headers, csv_blocks
+from app.services import comparing
+from app.services.standing import standing
+from app.web.deps import ReadSessionDep
+from app.web.render import app_version, page
+
+router = APIRouter()
+
+
+@router.get("/")
+def board(request: Request, session: ReadSessionDep) -> Response:
+    """The page; a view that cannot be read comes back as it was typed, with what would be right."""
+    pairs = request.query_params.multi_items()
+    try:
+        found = comparing.board(session, read_view(pairs))
+        view = board_page(found, comparing.charted(session, found))
+    except BadInput as refusal:
+        now = standing(session)
+        form = form_as_sent(pairs, refusal.problems, now.engines, now.heavy_above)
+        return page(request, "pages/board.html", refused_page(form), 422)
+    # The form's own address has every box in it; this is the short one of the same view.
+    return page(request, "pages/board.html", view, headers={"HX-Push-Url": view.canonical})
+
+
+@router.get("/board.csv")
+def board_csv(request: Request, session: ReadSessionDep) -> Response:
+    """Every cell of the view, at full precision; worked out as it is sent."""
+    found = comparing.whole_board(session, read_view(request.query_params.multi_items()))
+    at = datetime.now(UTC)
+    rows = csv_rows(found, comparing.cells_of, at, app_version())
+    headers = attachment_headers("board", at.date())
+    return StreamingResponse(csv_blocks(csv_columns(), rows), headers=headers)

@@ -15,6 +15,7 @@ from app.mechanics.friction_source import OWN
 from app.mechanics.inputs import (
     CoilClamp,
     CurveTorque,
+    DiscTableClamp,
     EngineInputs,
     Mounting,
     PackInputs,
@@ -192,6 +193,7 @@ def figure_cautions(pack: PackInputs, side: PackSide, figures: PackFigures) -> l
     if side.clamp.value[0, 0] == 0.0:
         found.append(Caution("no_clamp", "nothing presses the plates together in this state",
                              "pack.clamp"))
+    found += _table(pack, side)
     for group, left in _groups(figures.clash_allowance):
         where = f"pack.clamp.springs.{group}"
         if left <= 0.0:
@@ -218,6 +220,20 @@ def figure_cautions(pack: PackInputs, side: PackSide, figures: PackFigures) -> l
             f"the mean facing pressure of {pressure:.3g} MPa is above {limit:.3g} MPa "
             f"({pack.pressure_limit_source or 'stated limit'})", "pack.facing"))
     return found
+
+
+def _table(pack: PackInputs, side: PackSide) -> list[Caution]:
+    clamp = pack.clamp
+    if not isinstance(clamp, DiscTableClamp) or clamp.installed_deflection_mm is None:
+        return []
+    read = {p.deflection_mm for p in clamp.points}
+    at = clamp.installed_deflection_mm.value - float(side.wear.value[0, 0])
+    if len(read) < 2 or np.isnan(at) or min(read) <= at <= max(read):
+        return []
+    return [Caution(
+        "outside_load_table",
+        f"the spring is deflected by {at:.2f} mm here, but its load was measured from "
+        f"{min(read):g} to {max(read):g} mm only; take readings that far", "pack.clamp.points")]
 
 
 def _groups(figure: Traced | None) -> list[tuple[int, float]]:

@@ -5,14 +5,18 @@ one that the board would show.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from app.comparison import clamp_changes
-from app.comparison.clamp_changes import Step
+from app.comparison.change_step import Step, moved, scaled
+from app.comparison.checks import Check, checks
 from app.comparison.run import compare
 from app.errors import BadInput, Problem
+from app.mechanics.disc_friction import facing_area
+from app.mechanics.facing_limits import pressure_row
 from app.mechanics.friction_source import with_friction
 from app.mechanics.inputs import (
     CentrifugalClamp,
@@ -21,8 +25,12 @@ from app.mechanics.inputs import (
     Quantity,
     State,
 )
-from app.mechanics.stack import working_faces
-from app.mechanics.tables import friction_rows
+from app.mechanics.release import LIFT_PER_FACE_LEAST_MM, lift_per_face
+from app.mechanics.stack import primary_ratio, working_faces
+from app.mechanics.tables import FrictionRow, friction_rows
+
+ROUNDING = 1e-9
+"""Share by which a ratio may miss the wanted one and still be it: the last digits' rounding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +56,9 @@ class _Case:
     state: State
     target: float
     ratio: float
-    capacity: float
     required: float
+    per_newton: float
+    before: Mapping[str, int]
 
     @property
     def factor(self) -> float:
@@ -72,6 +81,7 @@ def changes(
 
     Returns:
         Options in the order in which they are tried on a bench; empty when the ratio isn't known.
+        One that brings a failed check with it (springs solid, no room, pressure) isn't possible.
 
     Errors: BadInput when the target is not positive.
     Range: nominal values; doubts stay as they are.
@@ -82,21 +92,26 @@ def changes(
     known = with_friction(pack, state.lubrication, state.friction)
     board = compare([known], [engine], state)
     ratio = float(board.ratio[0, 0])
-    if math.isnan(ratio):
+    required = float(board.required[0, 0])
+    # A clamp of 1 N carries μ z R/1000.
+    one = replace(known, clamp=clamp_changes.unit_clamp())
+    per_newton = float(compare([one], [engine], state).capacity[0, 0])
+    if not (math.isfinite(ratio) and required > 0.0 and per_newton > 0.0):
         return []
-    case = _Case(known, engine, state, target_ratio, ratio,
-                 float(board.capacity[0, 0]), float(board.required[0, 0]))
-    per_newton = _torque_per_newton(case)
-    needed = target_ratio * case.required / per_newton if per_newton else math.nan
+    before = {c.name: _RANK[c.outcome] for c in checks(known, engine, state)}
+    case = _Case(known, engine, state, target_ratio, ratio, required, per_newton, before)
+    needed = target_ratio * required / per_newton
     found = [_clamp_option(case, step)
              for step in clamp_changes.steps(known, engine, state, needed)]
-    return [*found, _plates(case), _friction(case), _primary(case)]
+    return [_told(option) for option in (*found, _plates(case), _friction(case), _primary(case))]
 
 
-def _torque_per_newton(case: _Case) -> float:
-    """Torque per newton of clamp, μ z R/1000 [N·m/N], from the pack's own figures."""
-    one = replace(case.pack, clamp=clamp_changes.unit_clamp())
-    return float(compare([one], [case.engine], case.state).capacity[0, 0])
+def _told(option: Option) -> Option:
+    """The option, or why it has no figures where they are too large or too small to be any."""
+    if all(math.isfinite(f) for f in (option.by, option.result_ratio) if f is not None):
+        return option
+    return Option(option.change, None, option.unit, None, (), False,
+                  "that is beyond any figure that can be built")
 
 
 def _result(pack: PackInputs, engine: EngineInputs, state: State) -> float:
@@ -107,9 +122,29 @@ def _clamp_option(case: _Case, step: Step) -> Option:
     if step.clamp is None or step.by is None:
         return Option(step.change, step.by, step.unit, None, step.consequences, False, step.why_not)
     changed = replace(case.pack, clamp=step.clamp)
-    ratio = _result(changed, case.engine, case.state)
-    return Option(step.change, step.by, step.unit, ratio, step.consequences,
-                  step.why_not is None, step.why_not)
+    return _checked(case, changed, step.change, step.by, step.unit, step.consequences, step.why_not)
+
+
+def _checked(
+    case: _Case, changed: PackInputs, name: str, by: float, unit: str,
+    consequences: tuple[str, ...], why_not: str | None,
+) -> Option:
+    """An option with what else it would bring: every check that comes out worse than before."""
+    worse: list[Check] = [
+        c for c in checks(changed, case.engine, case.state)
+        if c.outcome in ("caution", "fail") and _RANK[c.outcome] > case.before.get(c.name, 0)
+        and c.name not in _SAID
+    ]
+    failed = next((f"{c.name}: {c.text}" for c in worse if c.outcome == "fail"), None)
+    words = tuple(f"{c.name}: {c.text}" for c in worse if c.outcome == "caution")
+    why_not = why_not or failed
+    return Option(name, by, unit, _result(changed, case.engine, case.state),
+                  consequences + words, why_not is None, why_not)
+
+
+# The plates' own words give this figure whatever it is.
+_SAID = ("lift per face",)
+_RANK = {"pass": 0, "not known": 1, "caution": 2, "fail": 3}
 
 
 def _plates(case: _Case) -> Option:
@@ -122,25 +157,40 @@ def _plates(case: _Case) -> Option:
         return Option("friction_plates", None, unit, None, (), False,
                       "nothing presses the plates together, so more of them carry nothing")
     lined = pack.lined_faces_per_plate
-    # A whisker below a whole plate is the whole plate: the ratio's own rounding.
-    wanted = math.ceil(faces * case.factor / lined - 1e-9) * lined
-    extra = max(wanted - faces, lined * (1 - plates)) // lined
+    # A whisker above a whole plate is the whole plate: the ratio's own rounding.
+    extra = math.ceil(faces * (case.factor - 1.0) / lined - ROUNDING) \
+        if case.factor < 1e6 else MOST_PLATES
+    # At least one plate and one face stay.
+    extra = max(extra, 1 - plates, -((faces - 1) // lined))
+    if extra >= MOST_PLATES:
+        return Option("friction_plates", None, unit, None, (), False,
+                      "it would take more plates than any pack holds")
     if extra == 0:
         return Option("friction_plates", 0.0, unit, case.ratio, (), False,
                       "no whole plate can be taken out without falling below the wanted ratio")
     changed = replace(
         pack, friction_plates=plates + extra,
         surfaces=None if pack.surfaces is None else pack.surfaces + extra * lined,
+        envelope_height_mm=_taller(pack, extra),
     )
-    ratio = _result(changed, case.engine, case.state)
-    height = _stack_height(pack, extra)
     pairs = "pair" if abs(extra) == 1 else "pairs"
-    text = (f"{abs(extra)} {pairs} of plates {'more' if extra > 0 else 'fewer'}; "
-            f"{height}; the lift spreads over {faces + extra * lined} faces")
-    enough = ratio >= case.target * (1.0 - 1e-9)
-    return Option("friction_plates", float(extra), unit, ratio, (text,), enough,
-                  None if enough else "even a single plate is too many for this ratio"
-                  if extra < 0 else "too few plates")
+    words = [f"{abs(extra)} {pairs} of plates {'more' if extra > 0 else 'fewer'}",
+             _stack_height(pack, extra)]
+    if pack.lift_mm is not None:
+        each = float(lift_per_face(pack.lift_mm.value, float(faces + extra * lined)))
+        words.append(f"lift of {each:.3f} mm a face (keep {LIFT_PER_FACE_LEAST_MM:g} mm or more)")
+    return _checked(case, changed, "friction_plates", float(extra), unit, tuple(words), None)
+
+
+MOST_PLATES = 1000
+"""More plates than this is no answer; our judgement."""
+
+
+def _taller(pack: PackInputs, extra: int) -> Quantity | None:
+    height, lining, plain = pack.envelope_height_mm, pack.friction_plate_mm, pack.plain_plate_mm
+    if height is None or lining is None or plain is None:
+        return None
+    return moved(height, extra * (lining.value + plain.value))
 
 
 def _stack_height(pack: PackInputs, extra: int) -> str:
@@ -158,22 +208,47 @@ def _friction(case: _Case) -> Option:
         return Option("friction", None, "1", None, (), False,
                       "nothing presses the plates together, so no facing holds")
     wanted = now.value * case.factor
-    relative = wanted / now.value
-    quantity = Quantity(
-        wanted, None if now.plus_minus is None else now.plus_minus * relative,
-        None if now.std is None else now.std * relative, now.how)
-    changed = replace(case.pack, friction={**case.pack.friction, key: quantity})
-    rows = [r for r in friction_rows()
-            if r.lubrication == key[0] and r.kind in (key[1], "both")]
-    names = sorted({r.facing for r in rows if r.nominal >= wanted})
-    text = f"μ {wanted:.3g} {key[0]}, {key[1]}: "
-    text += ("the table has " + ", ".join(names)) if names else "no facing of the table reaches it"
-    other = "" if case.factor < 1.0 else "; mind each facing's allowable pressure"
-    return Option(
-        "friction", wanted - now.value, "1", _result(changed, case.engine, case.state),
-        (text + other,), bool(names) or case.factor <= 1.0,
-        None if names or case.factor <= 1.0 else "no facing of the published table has as much",
-    )
+    changed = replace(
+        case.pack, friction={**case.pack.friction, key: scaled(now, case.factor)})
+    fit, weak = _facings(case, now.value, wanted)
+    words = [f"μ {wanted:.3g} {key[0]}, {key[1]}, instead of {now.value:.3g}"]
+    if fit:
+        words.append("the published table has " + ", ".join(fit))
+    if weak:
+        words.append("the clamp presses too hard for " + ", ".join(weak))
+    why = None
+    if case.factor > 1.0 and not fit:
+        why = "the clamp presses too hard for every facing of the published table with as much" \
+            if weak else "no facing of the published table has as much"
+    return Option("friction", wanted - now.value, "1", _result(changed, case.engine, case.state),
+                  tuple(words), why is None, why)
+
+
+def _rows(case: _Case) -> list[FrictionRow]:
+    state = case.state
+    return [r for r in friction_rows()
+            if r.lubrication == state.lubrication and r.kind in (state.friction, "both")]
+
+
+def _facings(case: _Case, now: float, wanted: float) -> tuple[list[str], list[str]]:
+    """Facings of the table from the wanted μ on: those that stand the pressure, and the others.
+
+    For a lower μ, those between the wanted and the present one.
+    """
+    names = {r.facing for r in _rows(case)
+             if (r.nominal >= wanted if wanted > now else wanted <= r.nominal < now)}
+    pressure = case.required * case.ratio / case.per_newton / _face_area(case.pack)
+    limits = {n: row.p_max_high_mpa for n in names
+              if (row := pressure_row(n, case.state.lubrication)) and row.p_max_high_mpa}
+    weak = sorted(n for n, limit in limits.items() if pressure > limit)
+    return sorted(names - set(weak)), weak
+
+
+def _face_area(pack: PackInputs) -> float:
+    if pack.facing_od_mm is None or pack.facing_id_mm is None:
+        return math.nan
+    return facing_area(pack.facing_od_mm.value / 2.0, pack.facing_id_mm.value / 2.0,
+                       pack.grooved_fraction.value)
 
 
 def _primary(case: _Case) -> Option:
@@ -181,42 +256,44 @@ def _primary(case: _Case) -> Option:
     if case.pack.mounting == "crankshaft":
         return Option(name, None, "1", None, (), False,
                       "the pack sits on the crankshaft, in front of any gear")
-    if math.isinf(case.factor):
+    stated = primary_ratio(engine)
+    now = stated.value if stated else math.nan
+    if isinstance(case.pack.clamp, CentrifugalClamp):
+        wanted = _ratio_for_weights(case, case.pack.clamp, now)
+    elif math.isinf(case.factor):
         return Option(name, None, "1", None, (), False,
                       "nothing presses the plates together, so no gear helps")
-    teeth = engine.primary_teeth
-    now = teeth[1] / teeth[0] if teeth else engine.primary_ratio.value if engine.primary_ratio \
-        else math.nan
-    wanted = _ratio_for_weights(case, now) if isinstance(case.pack.clamp, CentrifugalClamp) \
-        else now / case.factor
-    if wanted is None:
-        return Option(name, None, "1", None, (), False,
-                      "no gear ratio gives this ratio: the weights lose more than the gear gains")
+    else:
+        wanted = now / case.factor
     changed = replace(engine, primary_teeth=None, primary_ratio=Quantity(wanted))
     words = [f"primary ratio {wanted:.4g} instead of {now:.4g}; every road speed shifts with it"]
-    if teeth:
-        words.append(f"{round(wanted * teeth[0])} driven teeth on {teeth[0]} driving come nearest")
+    if engine.primary_teeth:
+        words.append(_teeth(engine.primary_teeth, wanted))
     speed = "faster" if wanted < now else "slower"
     words.append(f"the clutch turns {speed}, which moves drag and wear with it")
     return Option(name, wanted - now, "1", _result(case.pack, changed, case.state),
                   tuple(words), True)
 
 
-def _ratio_for_weights(case: _Case, now: float) -> float | None:
-    """Weights turn with the clutch: R(i) = (A/i² − B)/(C i) = target, a cubic in 1/i."""
-    def at(i: float) -> tuple[float, float]:
-        geared = replace(case.engine, primary_teeth=None, primary_ratio=Quantity(i))
-        clamp = case.pack.clamp
-        free = replace(clamp, return_force_n=Quantity(0.0)) if isinstance(
-            clamp, CentrifugalClamp) else clamp
-        board = compare([replace(case.pack, clamp=free)], [geared], case.state)
-        return float(board.capacity[0, 0]), float(board.required[0, 0])
-
-    pull, required = at(now)
-    lost = pull - case.capacity
-    a, b, c = pull * now**2, lost, required / now
-    roots = np.roots([a, 0.0, -b, -case.target * c])
-    real = [float(1.0 / r.real) for r in roots if abs(r.imag) < 1e-9 * abs(r) and r.real > 0.0]
-    return min(real, key=lambda i: abs(i - now)) if real else None
+def _teeth(teeth: tuple[int, int], wanted: float) -> str:
+    """Both gears change: their shafts stay where they are, so the sum of teeth does too."""
+    both = sum(teeth)
+    driving = min(max(round(both / (1.0 + wanted)), 1), both - 1) if both > 1 else 1
+    driven = max(both - driving, 1)
+    return (f"with the shafts where they are both gears change: {driving} on {driven} teeth of the "
+            f"same module come nearest, a ratio of {driven / driving:.4g}")
 
 
+def _ratio_for_weights(case: _Case, clamp: CentrifugalClamp, now: float) -> float:
+    """Weights turn with the clutch: R(i) = (A/i² − B)/(C i) = target, a cubic in 1/i.
+
+    A u³ − B u − target C = 0 has one positive root, by Descartes' rule of signs.
+    """
+    free = replace(case.pack, clamp=replace(clamp, return_force_n=Quantity(0.0)))
+    pull = float(compare([free], [case.engine], case.state).capacity[0, 0])
+    back = clamp.return_force_n.value if clamp.return_force_n else 0.0
+    cubic = [pull * now * now, 0.0, -back * case.per_newton, -case.target * case.required / now]
+    if not (all(map(math.isfinite, cubic)) and cubic[0] > 0.0):
+        return math.nan
+    roots = np.roots(cubic)
+    return float(1.0 / max(r.real for r in roots if abs(r.imag) <= 1e-9 * abs(r)))

@@ -6,20 +6,28 @@ from typing import Literal
 import numpy as np
 
 from app.errors import AppError
+from app.mechanics.facing_limits import pressure_row
 from app.mechanics.fit import bolts_up, overall
 from app.mechanics.friction_source import with_friction
-from app.mechanics.inputs import CoilClamp, EngineInputs, PackInputs, SpringGroup, State
+from app.mechanics.inputs import (
+    CentrifugalClamp,
+    CoilClamp,
+    EngineInputs,
+    PackInputs,
+    SpringGroup,
+    State,
+)
 from app.mechanics.release import (
     HAND_FORCE_COMFORT_N,
     LIFT_PER_FACE_LEAST_MM,
     hand_force,
     lift_per_face,
 )
-from app.mechanics.sides import PackFigures, PackSide, pack_figures, pack_side
+from app.mechanics.sides import PackFigures, PackSide, engine_side, pack_figures, pack_side
 from app.mechanics.spring_checks import critical_free_length
 from app.mechanics.spring_wire import wire_material
-from app.mechanics.stack import stack_packs, working_faces
-from app.mechanics.tables import friction_for
+from app.mechanics.stack import stack_engines, stack_packs, working_faces
+from app.mechanics.traced import Traced
 from app.mechanics.validity import CLASH_LEAST
 
 Outcome = Literal["pass", "caution", "fail", "not known"]
@@ -43,7 +51,7 @@ def checks(pack: PackInputs, engine: EngineInputs | None, state: State) -> list[
 
     Args:
         pack: the record.
-        engine: the engine, or None for the pack alone.
+        engine: the engine, or None for the pack alone; it gives weights on ramps their speed.
         state: the state of the comparison.
 
     Returns:
@@ -55,18 +63,31 @@ def checks(pack: PackInputs, engine: EngineInputs | None, state: State) -> list[
     pack = with_friction(pack, state.lubrication, state.friction)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         sheet = stack_packs([pack], state)
-        side = pack_side(sheet, state)
-        figures = pack_figures(sheet, side)
+        speed = _shaft_speed(pack, engine, state)
+        side = pack_side(sheet, state, speed)
+        figures = pack_figures(sheet, side, speed)
+    coils = pack.clamp.springs if isinstance(pack.clamp, CoilClamp) else None
     found = [_fit(pack, engine)] if engine is not None else []
-    if isinstance(pack.clamp, CoilClamp):
-        found.append(_release(pack.clamp, figures))
+    if coils is not None:
+        found.append(_release(pack, coils, side, figures))
     found.append(_lift(pack))
     found.append(_pressure(pack, state, figures))
-    if isinstance(pack.clamp, CoilClamp):
-        found += [_stress(i, g, figures) for i, g in enumerate(pack.clamp.springs)]
-        found += [b for g in pack.clamp.springs if (b := _buckling(g, side)) is not None]
-    found.append(_hand(pack, figures))
+    for number, group in enumerate(coils or ()):
+        found.append(_stress(number, group, figures))
+        buckling = _buckling(number, group, side)
+        found += [] if buckling is None else [buckling]
+    if not isinstance(pack.clamp, CentrifugalClamp):
+        found.append(_hand(pack, figures))
     return found
+
+
+def _shaft_speed(
+    pack: PackInputs, engine: EngineInputs | None, state: State
+) -> Traced | None:
+    if engine is None or not isinstance(pack.clamp, CentrifugalClamp) or pack.mounting is None:
+        return None
+    speeds = engine_side(stack_engines([engine]), state.speed_rpm).clutch_speed
+    return speeds[0 if pack.mounting == "crankshaft" else 1]
 
 
 def _fit(pack: PackInputs, engine: EngineInputs) -> Check:
@@ -85,17 +106,29 @@ def _each(figure: object, group: int) -> float:
     return float(value[0, min(group, value.shape[1] - 1)])
 
 
-def _release(clamp: CoilClamp, figures: PackFigures) -> Check:
+def _release(
+    pack: PackInputs, groups: tuple[SpringGroup, ...], side: PackSide, figures: PackFigures
+) -> Check:
+    name = "can release"
     source = "clash allowance 0.15: Shigley, Mechanical Engineering Design, 10-3"
-    left = [_each(figures.clash_allowance, g) for g in range(len(clamp.springs))]
-    least = min(left, default=float("nan"))
-    if np.isnan(least):
-        return Check("can release", "not known",
-                     "needs lift, wire, coils and kind of ends of every spring", source)
-    told = f"{100 * least:.0f} % of the working deflection is left at full lift"
+    lift = float("nan") if pack.lift_mm is None else pack.lift_mm.value
+    left = []
+    for number in range(len(groups)):
+        pressed = _each(side.springs.compression if side.springs else None, number) + lift
+        # A spring that is slack even at full lift can't go solid.
+        if not pressed <= 0.0:
+            left.append(_each(figures.clash_allowance, number))
+    known = [room for room in left if not np.isnan(room)]
+    least = min(known, default=float("inf"))
     if least <= 0.0:
-        return Check("can release", "fail", "the springs go solid before full lift", source)
-    return Check("can release", "pass" if least >= CLASH_LEAST else "caution", told, source)
+        return Check(name, "fail", "the springs go solid before full lift", source)
+    if not groups or len(known) < len(left):
+        return Check(name, "not known", "needs lift, wire, coils and kind of ends of every spring",
+                     source)
+    if not known:
+        return Check(name, "pass", "the springs are slack even at full lift", source)
+    told = f"{100 * least:.0f} % of the working deflection is left at full lift"
+    return Check(name, "pass" if least >= CLASH_LEAST else "caution", told, source)
 
 
 def _lift(pack: PackInputs) -> Check:
@@ -111,20 +144,23 @@ def _lift(pack: PackInputs) -> Check:
 
 def _pressure(pack: PackInputs, state: State, figures: PackFigures) -> Check:
     name, pressure = "facing pressure", _each(figures.facing_pressure_mean_mpa, 0)
-    row = None
-    if pack.facing is not None:
-        try:
-            row = friction_for(pack.facing, state.lubrication, state.friction)
-        except AppError:
-            row = None
-    limit = row.p_max_high_mpa if row is not None else None
-    if np.isnan(pressure) or row is None or limit is None:
-        return Check(name, "not known", "needs the clamp, the diameters and a facing of the table",
+    row = None if pack.facing is None else pressure_row(pack.facing, state.lubrication)
+    if pack.pressure_limit_mpa is not None:
+        low = high = pack.pressure_limit_mpa
+        source = pack.pressure_limit_source or "stated for this facing"
+    elif row is not None and row.p_max_high_mpa is not None:
+        high = row.p_max_high_mpa
+        low, source = row.p_max_low_mpa or high, row.source
+    else:
+        return Check(name, "not known", "no pressure is known that this facing stands",
                      "table of facings")
-    low = row.p_max_low_mpa or limit
-    told = f"{pressure:.3f} MPa mean, allowed {low:g} to {limit:g} MPa"
-    outcome: Outcome = "pass" if pressure <= low else "caution" if pressure <= limit else "fail"
-    return Check(name, outcome, told, row.source)
+    if np.isnan(pressure):
+        return Check(name, "not known", "needs the clamp load and both diameters", source)
+    edge = _each(figures.facing_pressure_max_mpa, 0)
+    band = f"{low:g}" if low == high else f"{low:g} to {high:g}"
+    told = f"{pressure:.3f} MPa mean, {edge:.3f} MPa at the inner edge; allowed {band} MPa"
+    outcome: Outcome = "pass" if pressure <= low else "caution" if pressure <= high else "fail"
+    return Check(name, outcome, told, source)
 
 
 def _stress(number: int, group: SpringGroup, figures: PackFigures) -> Check:
@@ -150,14 +186,14 @@ def _stress(number: int, group: SpringGroup, figures: PackFigures) -> Check:
     return Check(name, outcome, told, wire.source)
 
 
-def _buckling(group: SpringGroup, side: PackSide) -> Check | None:
-    mean = _each(side.springs.mean if side.springs else None, 0)
+def _buckling(number: int, group: SpringGroup, side: PackSide) -> Check | None:
+    mean = _each(side.springs.mean if side.springs else None, number)
     if group.free_length_mm is None or np.isnan(mean):
         return None
     limit = critical_free_length(mean)
     if group.free_length_mm.value <= limit:
         return None
-    return Check("buckling", "caution",
+    return Check(f"buckling, group {number + 1}", "caution",
                  f"a free length of {group.free_length_mm.value:.1f} mm is above {limit:.1f} mm; "
                  "the springs need pockets or pins", "Shigley, Mechanical Engineering Design, 10-5")
 

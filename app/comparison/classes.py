@@ -2,7 +2,8 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import Literal
 
 from app.mechanics.inputs import Mounting
@@ -65,7 +66,8 @@ def demand(row: ClassRow, mounting: Mounting) -> Demand:
 def largest_held(capacity_low_nm: float, demands: Sequence[Demand]) -> Held:
     """Largest class whose whole band, and whose lighter half, a capacity surely holds.
 
-    A class counts only when every smaller one is held too, so that a gap is not passed over.
+    A class counts only when every smaller one is held too, so that a gap is not passed over; of
+    several rows with the same displacement all must be held.
 
     Args:
         capacity_low_nm: lower end of the capacity's 95 % interval [N·m].
@@ -80,12 +82,18 @@ def largest_held(capacity_low_nm: float, demands: Sequence[Demand]) -> Held:
     whole: float | None = None
     half: float | None = None
     whole_open = half_open = True
-    for d in sorted(demands, key=lambda d: d.row.displacement_cc):
-        whole_open = whole_open and capacity_low_nm >= d.high_nm
-        half_open = half_open and capacity_low_nm >= d.middle_nm
-        whole = d.row.displacement_cc if whole_open else whole
-        half = d.row.displacement_cc if half_open else half
+    rising = sorted(demands, key=_size)
+    for size, group in groupby(rising, key=_size):
+        rows = list(group)
+        whole_open = whole_open and all(capacity_low_nm >= d.high_nm for d in rows)
+        half_open = half_open and all(capacity_low_nm >= d.middle_nm for d in rows)
+        whole = size if whole_open else whole
+        half = size if half_open else half
     return Held(whole, half)
+
+
+def _size(one: Demand) -> float:
+    return one.row.displacement_cc
 
 
 def judge_claim(
@@ -114,12 +122,10 @@ def judge_claim(
     low = claimed_low_cc if claimed_low_cc is not None else claimed_high_cc
     if low is None or high is None or capacity_low_nm is None:
         return "can't tell"
+    low, high = min(low, high), max(low, high)
 
     def at(displacement: float) -> Demand:
-        row = ClassRow(displacement, template.strokes, template.bmep_low_kpa,
-                       template.bmep_high_kpa, template.ratio_low, template.ratio_high,
-                       template.service_factor)
-        return demand(row, mounting)
+        return demand(replace(template, displacement_cc=displacement), mounting)
 
     if capacity_low_nm >= at(high).high_nm:
         return "supported"

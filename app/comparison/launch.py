@@ -1,13 +1,16 @@
 """Heat of a launch with what a pack's record adds: energy per facing area, temperature rise."""
 
+import math
 from dataclasses import dataclass
 
 from app.errors import BadInput, Problem
 from app.mechanics.disc_friction import facing_area
-from app.mechanics.inputs import PackInputs
+from app.mechanics.facing_limits import power_row
+from app.mechanics.inputs import Lubrication, PackInputs
 from app.mechanics.slip_heat import (
     energy_per_area,
     engage,
+    slip_power,
     temperature_rise,
     vehicle_inertia,
 )
@@ -87,23 +90,52 @@ def launch(
             "driven", "Give the driven side's inertia_kg_m2 or a vehicle, one of the two.")])
     inertia = driven.inertia_kg_m2 if driven.vehicle is None else vehicle_inertia(
         driven.vehicle.mass_kg, driven.vehicle.wheel_radius_m, driven.vehicle.overall_ratio)
+    if driven.vehicle is not None and not 0.0 < (inertia or 0.0) < math.inf:
+        raise BadInput([Problem(
+            "driven.vehicle", "Write a mass, a wheel radius and a ratio of a vehicle's size.")])
     slip = engage(torque_nm, driver.speed_rpm, driven.speed_rpm, inertia or 0.0,
                   driver.inertia_kg_m2, drive_torque_nm, load_torque_nm)
     mass = plate_mass_kg
     if mass is None and pack is not None and pack.plate_mass_kg is not None:
         mass = pack.plate_mass_kg.value
     words = list(slip.words)
+    figures = (slip.energy_j, slip.slip_time_s, slip.common_speed_rpm)
+    if not all(math.isfinite(f) for f in figures if f is not None):
+        words.append("The figures are too large or too small to be worked out.")
+        return Launch(None, None, None, None, None, slip.model, tuple(words))
+    words += _power_words(torque_nm, driver.speed_rpm - driven.speed_rpm, pack)
     per_area = rise = None
     if slip.energy_j is not None:
         per_area = _per_area(slip.energy_j, pack)
         if mass is not None:
-            rise = temperature_rise(slip.energy_j, mass) * launches
+            rise = _finite(temperature_rise(slip.energy_j, mass) * launches)
             words.append("The temperature rise takes all heat to stay in the plates: no cooling.")
     return Launch(slip.energy_j, slip.slip_time_s, slip.common_speed_rpm, per_area, rise,
                   slip.model, tuple(words))
 
 
-def _per_area(energy_j: float, pack: PackInputs | None) -> float | None:
+LUBRICATIONS: tuple[Lubrication, ...] = ("dry", "oiled")
+
+
+def _power_words(torque_nm: float, slip_rpm: float, pack: PackInputs | None) -> list[str]:
+    """The slip power at the start over the faces' area, held against what the facing stands."""
+    per_area = _per_area(slip_power(torque_nm, abs(slip_rpm)), pack)
+    if pack is None or pack.facing is None or not per_area:
+        return []
+    words = []
+    for lubrication in LUBRICATIONS:
+        row = power_row(pack.facing, lubrication)
+        if row is not None and row.power_w_mm2 is not None:
+            beyond = per_area > row.power_w_mm2
+            words.append(
+                f"At the start {per_area:.2g} W/mm² turn to heat at the faces; {row.facing}, "
+                f"{lubrication}, stands {row.power_w_mm2:g} W/mm²"
+                f"{': too much' if beyond else ''} ({row.source}).")
+    return words
+
+
+def _per_area(amount: float, pack: PackInputs | None) -> float | None:
+    """Energy [J] or power [W] over the area of all working faces [mm²], net of grooves."""
     if pack is None or pack.facing_od_mm is None or pack.facing_id_mm is None:
         return None
     faces = working_faces(pack)
@@ -111,4 +143,8 @@ def _per_area(energy_j: float, pack: PackInputs | None) -> float | None:
         return None
     area = facing_area(pack.facing_od_mm.value / 2.0, pack.facing_id_mm.value / 2.0,
                        pack.grooved_fraction.value)
-    return energy_per_area(energy_j, area, float(faces))
+    return _finite(energy_per_area(amount, area, float(faces))) if area > 0.0 else None
+
+
+def _finite(figure: float) -> float | None:
+    return figure if math.isfinite(figure) else None

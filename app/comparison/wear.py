@@ -9,7 +9,14 @@ from app.comparison.clamp_changes import clearing_wear
 from app.comparison.run import Side, compare, speed_cell, work_out_sides
 from app.mechanics import doubt
 from app.mechanics.friction_source import with_friction
-from app.mechanics.inputs import CentrifugalClamp, EngineInputs, LoadClamp, PackInputs, State
+from app.mechanics.inputs import (
+    CentrifugalClamp,
+    DiscTableClamp,
+    EngineInputs,
+    LoadClamp,
+    PackInputs,
+    State,
+)
 from app.mechanics.sides import pack_side
 from app.mechanics.stack import stack_packs
 from app.mechanics.traced import Array, Traced
@@ -102,8 +109,7 @@ def wear_reserve(pack: PackInputs, engine: EngineInputs, state: State) -> WearRe
                            "needs a rate: how the measured clamp load falls with wear is not known")
     at_gone = clearing_wear(known, fresh, ratio)
     if at_gone is None:
-        return WearReserve(None, at_limit, "limit" if at_limit is not None else "not known",
-                           "wear alone does not use up the margin")
+        return _never(known, at_limit)
     if at_limit is None:
         return WearReserve(at_gone, None, "not known",
                            f"the margin is gone at {at_gone:.2f} mm of stack wear; the facings' "
@@ -113,3 +119,17 @@ def wear_reserve(pack: PackInputs, engine: EngineInputs, state: State) -> WearRe
              f"{'before' if first == 'margin' else 'after'} the facings' limit of "
              f"{at_limit:.2f} mm")
     return WearReserve(at_gone, at_limit, first, words)
+
+
+def _never(pack: PackInputs, at_limit: float | None) -> WearReserve:
+    """No wear was found that uses up the margin."""
+    clamp = pack.clamp
+    if isinstance(clamp, DiscTableClamp) and clamp.installed_deflection_mm is not None:
+        known = clamp.installed_deflection_mm.value - min(p.deflection_mm for p in clamp.points)
+        if at_limit is None or at_limit > known:
+            return WearReserve(
+                None, at_limit, "not known",
+                f"there is margin up to {known:.2f} mm of stack wear, where the measured points "
+                "end; beyond them the load is not known")
+    return WearReserve(None, at_limit, "limit" if at_limit is not None else "not known",
+                       "wear alone does not use up the margin")

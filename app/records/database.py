@@ -33,14 +33,15 @@ _SQLITE_TROUBLE = {
     sqlite3.SQLITE_NOTADB: "the file is not a database",
 }
 _POSTGRESQL_TROUBLE = {
-    "53": "the database has run out of room or connections",
-    "55": "somebody else was saving for too long",
-    "57": "the database was stopped",
-    "58": "the database's disk did not take the data",
-    "40": "somebody else was saving at the same moment",
     "08": "the connection to the database was lost",
-    "25": "this connection may only read",
+    "25006": "this database may only be read",
+    "40": "somebody else was saving at the same moment",
+    "53": "the database has run out of room or connections",
+    "55P": "somebody else was saving for too long",
+    "57P": "the database was stopped",
+    "58": "the database's disk did not take the data",
 }
+"""By the beginning of the SQLSTATE."""
 
 
 def sqlite_pragmas(version: tuple[int, ...], busy_timeout_ms: int = 5000) -> tuple[str, ...]:
@@ -113,7 +114,8 @@ def storage_trouble(error: BaseException | None) -> StorageUnavailable | None:
         state = getattr(error, "sqlstate", None)
         if state is None and type(error).__name__ == "OperationalError":
             state = "08"  # no state: it never reached the server
-        reason = None if state is None else _POSTGRESQL_TROUBLE.get(str(state)[:2])
+        told = (why for start, why in _POSTGRESQL_TROUBLE.items() if str(state).startswith(start))
+        reason = next(told, None)
     return None if reason is None else StorageUnavailable(reason)
 
 

@@ -1,5 +1,6 @@
 """Engines between their rows and their documents, and from rows to what the mechanics take."""
 
+from dataclasses import fields
 from typing import Any
 
 from app.documents import Engine
@@ -12,6 +13,8 @@ from app.records.quantities import put, take, take_quantity
 _PLAIN = ("name", "cylinders", "strokes", "spline_count", "notes")
 _OF_TORQUE = {name for names in TORQUE_FIGURES.values() for name in names}
 _OF_ENGINE = tuple(name for name in ENGINE_FIGURES if name not in _OF_TORQUE)
+_TAKES = tuple(f.name for f in fields(inputs.EngineInputs) if f.name in _OF_ENGINE)
+_KEEPS = tuple(f.name for f in fields(inputs.EngineInputs) if f.name in _PLAIN)
 _TORQUES: dict[str, type[Any]] = {
     "measured": inputs.MeasuredTorque,
     "power": inputs.PowerTorque,
@@ -65,18 +68,14 @@ def engine_document(row: Row) -> Engine:
 def engine_inputs(row: Row) -> inputs.EngineInputs:
     """What the mechanics take, straight from the row: no document is made on the way."""
     teeth = row["driving_teeth"], row["driven_teeth"]
+    figures: dict[str, Any] = {
+        name: q for name in _TAKES if (q := take_quantity(row, name)) is not None
+    }
     return inputs.EngineInputs(
-        name=row["name"],
-        displacement_cc=take_quantity(row, "displacement_cc"),
-        cylinders=row["cylinders"],
-        strokes=row["strokes"],
-        bore_mm=take_quantity(row, "bore_mm"),
-        stroke_mm=take_quantity(row, "stroke_mm"),
+        **{name: row[name] for name in _KEEPS},
+        **figures,
         torque=_torque_inputs(row),
-        primary_ratio=take_quantity(row, "primary_ratio"),
         primary_teeth=None if teeth[0] is None else teeth,
-        primary_efficiency=take_quantity(row, "primary_efficiency") or inputs.EXACT_ONE,
-        service_factor=take_quantity(row, "service_factor"),
     )
 
 

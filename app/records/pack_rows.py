@@ -1,7 +1,7 @@
 """Packs between their rows and their documents, and from rows to what the mechanics take."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import Any
 
 from app.documents import Pack, SpringGroup
@@ -27,6 +27,8 @@ _PLAIN = (
     "notes",
 )
 _CLAMP_PLAIN = {"disc": ("in_parallel", "in_series"), "centrifugal": ("weights",)}
+_PACK_TAKES = tuple(f.name for f in fields(inputs.PackInputs) if f.name in PACK_FIGURES)
+_PACK_KEEPS = tuple(f.name for f in fields(inputs.PackInputs) if f.name in _PLAIN)
 _SPRING_PLAIN = ("name", "count", "tester_limit", "ends", "wire_material")
 
 
@@ -175,24 +177,16 @@ def pack_inputs(parts: PackParts) -> inputs.PackInputs:
         if found is not None:
             friction[key], sources[key] = found
     pressure = _pressure_limit(parts.facing_friction)
+    figures: dict[str, Any] = {
+        name: q for name in _PACK_TAKES if (q := take_quantity(row, name)) is not None
+    }
     return inputs.PackInputs(
-        name=row["name"],
-        friction_plates=row["friction_plates"],
-        lined_faces_per_plate=row["lined_faces_per_plate"],
-        plain_plates=row["plain_plates"],
-        surfaces=row["surfaces"],
-        surfaces_reason=row["surfaces_reason"],
-        facing_od_mm=take_quantity(row, "facing_od_mm"),
-        facing_id_mm=take_quantity(row, "facing_id_mm"),
-        grooved_fraction=take_quantity(row, "grooved_fraction") or inputs.EXACT_ZERO,
-        mounting=row["mounting"],
+        **{name: row[name] for name in _PACK_KEEPS},
+        **figures,
         facing=parts.facing,
         friction=friction,
         friction_source=sources,
         clamp=_clamp_inputs(parts),
-        lift_mm=take_quantity(row, "lift_mm"),
-        stack_wear_limit_mm=take_quantity(row, "stack_wear_limit_mm"),
-        plate_mass_kg=take_quantity(row, "plate_mass_kg"),
         pressure_limit_mpa=None if pressure is None else pressure["p_max_low_mpa"],
         pressure_limit_source=None if pressure is None else pressure["source"],
     )

@@ -270,6 +270,7 @@
 
   window.addEventListener("beforeprint", function () {
     all("details:not([open])").forEach(function (part) {
+      if (part.closest("form")) { return; }
       part.open = true;
       part.dataset.folded = "yes";
     });

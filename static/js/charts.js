@@ -11,6 +11,8 @@
     plotlyServerURL: "",
     modeBarButtons: [["zoomIn2d", "zoomOut2d", "resetScale2d", "toImage"]],
   };
+  /* Width of a chart on an A4 page within the margins of the print style sheet, in CSS pixels. */
+  const PAPER_WIDTH = 690;
   const drawn = new Set();
   let library = null;
 
@@ -76,9 +78,14 @@
       hoverlabel: { bgcolor: "@page", bordercolor: "@muted", font: { color: "@ink" } },
       modebar: { bgcolor: "rgba(0,0,0,0)", color: "@muted", activecolor: "@accent", orientation: "h" },
       legend: { orientation: "h", x: 0, y: 1.02, yanchor: "bottom", font: { color: "@ink" } },
-      xaxis: axis(), yaxis: axis(),
+      xaxis: Object.assign(axis(), { zeroline: false }), yaxis: axis(),
     };
-    return coloured(merged(base, spec.layout || {}), style);
+    const layout = coloured(merged(base, spec.layout || {}), style);
+    if (document.documentElement.dataset.paper) {
+      layout.width = PAPER_WIDTH;
+      layout.height = area.clientHeight;
+    }
+    return layout;
   }
 
   function draw(figure) {

@@ -179,7 +179,7 @@ def test_sorting_keeps_the_focus_on_its_heading(open_page: OpenPage) -> None:
     page.locator("a.sort").first.focus()
     page.keyboard.press("Enter")
     page.wait_for_url("**/sampler?sort=-name")
-    assert page.evaluate("document.activeElement.className") == "sort"
+    eventually(page, "document.activeElement.className", "sort")
 
 
 def test_turning_the_page_moves_the_focus_to_its_results(open_page: OpenPage) -> None:
@@ -299,6 +299,8 @@ def test_paper_has_the_tables_and_no_controls(open_page: OpenPage) -> None:
     page = open_page("/sampler", scheme="dark")
     page.wait_for_selector("[data-drawn]", state="attached")
     page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+    eventually(page, "document.querySelector('.chart-area').data[0].line.color", "#0b5687")
+    assert page.evaluate("document.querySelector('.chart-area .main-svg').clientWidth") <= 700
     page.emulate_media(media="print", color_scheme="dark")
     expect(page.locator(".nav")).to_be_hidden()
     expect(page.get_by_role("button", name="Save pack")).to_be_hidden()

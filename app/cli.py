@@ -1,10 +1,11 @@
 """The `gripledger` command. What a command needs is imported when it runs: `--help` is quick."""
 
 import ipaddress
+import signal
 import socket
 import tempfile
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
@@ -42,9 +43,15 @@ def serve(host: str | None, port: int | None) -> None:
 @_PORT
 def demo(host: str | None, port: int | None) -> None:
     """Serve a made-up shop from a throw-away folder: try everything, keep nothing."""
+    # Ending is an exception here, so that the folder goes however the program is stopped.
+    signal.signal(signal.SIGTERM, _end)
     with tempfile.TemporaryDirectory(prefix="gripledger-demo-") as folder:
         settings = with_address(
-            Settings().model_copy(update={"data_dir": Path(folder), "database_url": ""}), host, port
+            Settings().model_copy(
+                update={"data_dir": Path(folder), "database_url": "", "made_up": True}
+            ),
+            host,
+            port,
         )
         listener = listen(settings)
         bring_up(settings)
@@ -57,6 +64,10 @@ def demo(host: str | None, port: int | None) -> None:
 def migrate() -> None:
     """Make the database, or bring an older one up, and stop."""
     say_brought_up(bring_up(Settings()), always=True)
+
+
+def _end(_signal: int, _frame: object) -> NoReturn:
+    raise SystemExit(0)
 
 
 def with_address(settings: Settings, host: str | None, port: int | None) -> Settings:

@@ -14,7 +14,7 @@ from app.web.api import board, engineering, openapi, records, slip_tests, statel
 from app.web.assets import Assets
 from app.web.middleware import layers
 from app.web.render import Renderer, app_version
-from app.web.routes import about, files, health
+from app.web.routes import about, classes, files, health
 from app.web.routes import board as board_page
 
 THREADS = 4
@@ -63,9 +63,11 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     )
     app.state.settings = settings
     app.state.assets = Assets(PROJECT_ROOT / "static")
-    app.state.renderer = Renderer(PROJECT_ROOT / "templates", app.state.assets)
+    app.state.renderer = Renderer(
+        PROJECT_ROOT / "templates", app.state.assets, settings.made_up
+    )
     errors.install(app)
-    for pages in (board_page, about, files, health):
+    for pages in (board_page, about, classes, files, health):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)
     for interface in (stateless, engineering, slip_tests, records, board):

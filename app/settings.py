@@ -50,6 +50,10 @@ class Settings(BaseSettings):
     pool_size: int = Field(
         default=5, ge=1, description="Connections kept open to a PostgreSQL database."
     )
+    made_up: bool = Field(
+        default=False,
+        description="Say on every page that the records are a made-up shop's; `demo` sets it.",
+    )
     production: bool = Field(
         default=False,
         description="Close the interface's documentation pages and keep debug pages shut.",

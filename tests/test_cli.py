@@ -1,3 +1,4 @@
+import json
 import os
 import re
 import signal
@@ -120,6 +121,35 @@ def test_it_answers_at_the_address_that_it_printed(served: tuple[str, Path]) -> 
     address, _ = served
     assert fetch(address + "healthz") == (200, None)
     assert fetch(address + "about")[0] == 200
+
+
+def test_the_made_up_shop_says_so_and_goes_when_it_is_stopped(tmp_path: Path) -> None:
+    environment = {**os.environ, "TMPDIR": str(tmp_path)}
+    process = subprocess.Popen(
+        [sys.executable, "-m", "app", "demo", "--port", "0"],
+        cwd=PROJECT_ROOT,
+        env=environment,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    assert process.stdout is not None
+    try:
+        address = next(m.group() for s in process.stdout if (m := re.search(r"http://\S+/", s)))
+        assert fetch(address + "healthz")[0] == 200
+        with urllib.request.urlopen(address + "api/v1/board") as answer:  # noqa: S310 - our own
+            board = json.load(answer)
+        with urllib.request.urlopen(address + "about") as answer:  # noqa: S310 - our own
+            page = answer.read().decode()
+        assert {cell["verdict"] for cell in board["cells"]} == {
+            "holds", "tight", "slips", "unknown"
+        }
+        assert "every record and figure here is invented" in page
+        assert list(tmp_path.glob("gripledger-demo-*/gripledger.db"))
+    finally:
+        process.terminate()
+        process.wait(20)
+        process.stdout.close()
+    assert not list(tmp_path.iterdir())
 
 
 def test_help_names_every_command() -> None:

@@ -164,7 +164,9 @@ def variance(figure: Traced, columns: Mapping[str, Column]) -> Array:
     Source: JCGM 100:2008, equation (10).
     """
     total = np.zeros(figure.value.shape)
-    for name, partial in figure.partials.items():
+    # Sorted, so that a record's sum has the same bits whatever it is stacked with.
+    for name in sorted(figure.partials):
+        partial = figure.partials[name]
         term = np.broadcast_to(partial * partial * columns[name].variance, _wide(figure, partial))
         if term.shape[-1:] != figure.value.shape[-1:]:
             term = in_order(term)[..., None]

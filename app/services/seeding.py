@@ -1,16 +1,21 @@
-"""The published table of facings, put into a catalogue that does not have it yet."""
+"""What a catalogue is filled with: the published table of facings, and the made-up shop."""
 
+import json
+from dataclasses import dataclass
 from itertools import groupby
+from pathlib import Path
+from typing import Any, TypeVar
 
 from sqlmodel import Session
 
-from app.documents import Facing, FrictionValue
+from app.documents import Document, Engine, Facing, FrictionValue, Offer, Pack, read
 from app.mechanics.tables import FrictionRow, friction_rows
 from app.records.database import WriteSession
 from app.records.listing import names_ever_used
 from app.records.sources import Facing as FacingRow
-from app.services.catalogue import facings
+from app.services.catalogue import engines, facings, offers, packs
 from app.services.stored import Context
+from app.settings import PROJECT_ROOT
 
 SEEDED_BY = "published table"
 
@@ -60,3 +65,45 @@ def seed(session: WriteSession) -> int:
     for facing in missing:
         facings.add(session, facing, by=SEEDED_BY, context=Context(reason="published table"))
     return len(missing)
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """How many records of each kind were added."""
+
+    packs: int
+    engines: int
+    offers: int
+
+
+D = TypeVar("D", bound=Document)
+DEMO_FOLDER = PROJECT_ROOT / "seed_data" / "demo"
+DEMO_BY = "Tern Hollow (made up)"
+
+
+def load_demo(session: WriteSession, folder: Path = DEMO_FOLDER) -> Loaded:
+    """Add the made-up shop's packs, engines and offers, with the published facings.
+
+    The files write documents as the JSON interface has them; an offer names its pack by name.
+
+    Raises:
+        BadInput: a file holds what can't be taken, or an offer names no pack of the shop.
+        DuplicateName: a record of that name is in use already.
+    """
+    seed(session)
+    ids = {
+        pack.name: packs.add(session, pack, by=DEMO_BY).id for pack in _documents(folder, Pack)
+    }
+    made = [engines.add(session, engine, by=DEMO_BY) for engine in _documents(folder, Engine)]
+    asked = _documents(folder, Offer)
+    for offer in asked:
+        pack = None if offer.pack is None else ids.get(offer.pack, offer.pack)
+        offers.add(session, offer.model_copy(update={"pack": pack}), by=DEMO_BY)
+    return Loaded(len(ids), len(made), len(asked))
+
+
+def _documents(folder: Path, model: type[D]) -> list[D]:
+    """The documents of one kind, from the file that its plural names."""
+    file = folder / f"{model.__name__.lower()}s.json"
+    written: list[Any] = json.loads(file.read_text(encoding="utf-8"))
+    return [read(model, one).document for one in written]

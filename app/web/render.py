@@ -44,12 +44,15 @@ def app_version() -> str:
     return metadata.version("gripledger")
 
 
-def make_environment(folder: Path, asset: Callable[[str], str]) -> Environment:
+def make_environment(
+    folder: Path, asset: Callable[[str], str], made_up: bool = False
+) -> Environment:
     """Environment that escapes everything and stops at a name that nobody gave.
 
     Args:
         folder: the templates folder.
         asset: from a file's name under static/ to its address.
+        made_up: whether every page says that the records are made up.
     """
     environment = Environment(
         loader=FileSystemLoader(folder),
@@ -64,6 +67,7 @@ def make_environment(folder: Path, asset: Callable[[str], str]) -> Environment:
     environment.globals.update(
         asset=asset,
         version=app_version(),
+        made_up=made_up,
         navigation=NAVIGATION,
         htmx_config=HTMX_CONFIG,
     )
@@ -73,8 +77,8 @@ def make_environment(folder: Path, asset: Callable[[str], str]) -> Environment:
 class Renderer:
     """Renders a template with a view; made once per application."""
 
-    def __init__(self, folder: Path, assets: Assets) -> None:
-        self.environment = make_environment(folder, assets.address)
+    def __init__(self, folder: Path, assets: Assets, made_up: bool = False) -> None:
+        self.environment = make_environment(folder, assets.address, made_up)
 
     def text(self, template: str, context: Mapping[str, Any]) -> str:
         """The template's text. Context names beside `view`: `path`, `notice`, `now`."""

@@ -1,0 +1,71 @@
+"""What a catalogue is filled with: the published facings, and the made-up shop."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+import sqlalchemy as sa
+
+from app.errors import BadInput
+from app.records.database import WriteSession, make_engine, writing
+from app.records.listing import Search
+from app.services.catalogue import engines, facings, offers, packs
+from app.services.seeding import DEMO_FOLDER, load_demo, missing_facings, published_facings, seed
+
+
+@pytest.fixture
+def session(sqlite_url: str) -> Iterator[WriteSession]:
+    engine: sa.Engine = make_engine(sqlite_url)
+    with writing(engine) as found:
+        yield found
+    engine.dispose()
+
+
+def test_the_published_facings_come_with_their_sources() -> None:
+    found = {facing.name: facing for facing in published_facings()}
+    assert "moulded" in found
+    assert all(value.source for facing in found.values() for value in facing.values)
+    assert all("_" not in name for name in found)
+
+
+def test_the_table_is_put_in_once(session: WriteSession) -> None:
+    # The database of the tests is prepared as every new one is.
+    assert missing_facings(session) == []
+    before = facings.page(session).total
+    assert before == len(published_facings())
+    assert seed(session) == 0
+    assert facings.page(session).total == before
+
+
+def test_a_facing_put_aside_stays_aside(session: WriteSession) -> None:
+    cork = facings.page(session, Search(text="cork")).records[0]
+    facings.put_aside(session, cork.id, cork.version, by="Ada")
+    assert seed(session) == 0
+    assert facings.page(session, Search(text=cork.name)).total == 0
+
+
+def test_the_shop_is_loaded_through_the_catalogue(session: WriteSession) -> None:
+    loaded = load_demo(session)
+    assert (loaded.packs, loaded.engines, loaded.offers) == (
+        packs.page(session).total,
+        engines.page(session).total,
+        offers.page(session).total,
+    )
+    written = {o["name"]: o["pack"] for o in json.loads((DEMO_FOLDER / "offers.json").read_text())}
+    for offer in offers.page(session, size=200).records:
+        assert offer.document.pack is not None
+        assert packs.get(session, offer.document.pack).name == written[offer.name]
+
+
+def test_an_offer_of_a_pack_that_is_not_there_is_refused(
+    session: WriteSession, tmp_path: Path
+) -> None:
+    for name, content in (
+        ("packs", "[]"),
+        ("engines", "[]"),
+        ("offers", '[{"name": "A", "pack": "Nobody"}]'),
+    ):
+        (tmp_path / f"{name}.json").write_text(content)
+    with pytest.raises(BadInput, match="no pack"):
+        load_demo(session, tmp_path)

@@ -33,6 +33,9 @@ FRICTION_UNUSUAL = 0.6
 INDEX_USUAL = (4.0, 12.0)
 RADIUS_RATIO_USUAL = (0.45, 0.90)
 DISPLACEMENT_TOLERANCE = 0.02
+# Lengths that make up a small difference, the springs' compression; their doubt grows in it.
+AMPLIFIED = ("free_length_mm", "installed_length_mm", "shim_mm", "installed_deflection_mm")
+AMPLIFIED_MOST = 0.15
 
 
 @dataclass(frozen=True, slots=True)
@@ -321,6 +324,7 @@ def doubt_cautions(
                 "one_limit_dominates",
                 "one limit makes up over four fifths of the doubt; the interval's ends can be off "
                 "by a fifth of its half-width", path))
+    found += _amplified(shares, inputs, relative_std)
     for path, quantity in inputs.items():
         if quantity.std and quantity.std > NORMAL_UP_TO * abs(quantity.value):
             found.append(Caution(
@@ -332,4 +336,25 @@ def doubt_cautions(
             "doubt_very_large",
             f"the ratio is only known to ± {100 * relative_std:.0f} % (standard uncertainty); read "
             "the interval as a rough guide"))
+    return found
+
+
+def _amplified(
+    shares: list[tuple[str, float]], inputs: dict[str, Quantity], relative_std: float
+) -> list[Caution]:
+    """Lengths whose limit alone moves the ratio further than the first order follows.
+
+    Against draws the ends were off by about as much of the half-width as the limit moves the ratio.
+    """
+    found = []
+    for path, share in shares:
+        quantity = inputs.get(path)
+        moved = relative_std * (3.0 * share) ** 0.5
+        if (path.endswith(AMPLIFIED) and moved > AMPLIFIED_MOST
+                and quantity is not None and quantity.plus_minus):
+            found.append(Caution(
+                "length_doubt_amplified",
+                f"within its limit this length alone moves the ratio by {100 * moved:.0f} %, since "
+                "the spring is pressed by so little; the interval's ends can be off by as much of "
+                "its half-width, so measure the length", path))
     return found

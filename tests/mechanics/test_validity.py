@@ -218,5 +218,16 @@ def test_a_ratio_that_is_hardly_known_is_said_to_be():
     assert doubt_cautions([], {}, 0.34) == []
 
 
+def test_a_length_whose_doubt_grows_in_the_compression_is_named():
+    path = "pack.clamp.springs.0.free_length_mm"
+    rough = {path: Quantity(40.0, plus_minus=4.0), "b": Quantity(1.0, plus_minus=0.1)}
+    # Half of a variance of 0.2² is a limit of 0.2 √1.5 = 0.245.
+    found = doubt_cautions([(path, 0.5), ("b", 0.5)], rough, 0.2)
+    assert places(found) == {"length_doubt_amplified": path}
+    assert "24 %" in found[0].text
+    assert doubt_cautions([(path, 0.5)], rough, 0.12) == []
+    assert doubt_cautions([(path, 0.5)], {path: Quantity(40.0, std=2.0)}, 0.2) == []
+
+
 def test_worn_to_nothing_is_said():
     assert places(figures_of(load_pack(), State(wear_mm=20.0))) == {"no_clamp": "pack.clamp"}

@@ -91,9 +91,7 @@ def load_demo(session: WriteSession, folder: Path = DEMO_FOLDER) -> Loaded:
         DuplicateName: a record of that name is in use already.
     """
     seed(session)
-    ids = {
-        pack.name: packs.add(session, pack, by=DEMO_BY).id for pack in _documents(folder, Pack)
-    }
+    ids = {pack.name: packs.add(session, pack, by=DEMO_BY).id for pack in _documents(folder, Pack)}
     made = [engines.add(session, engine, by=DEMO_BY) for engine in _documents(folder, Engine)]
     asked = _documents(folder, Offer)
     for offer in asked:

@@ -5,13 +5,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-import json
-from pathlib import Path
-
-import pytest
 import sqlalchemy as sa
 
-from app.errors import BadInput
 from app.errors import BadInput
 from app.records.database import WriteSession, make_engine, writing
 from app.records.listing import Search
@@ -73,28 +68,4 @@ def test_an_offer_of_a_pack_that_is_not_there_is_refused(
     ):
         (tmp_path / f"{name}.json").write_text(content)
     with pytest.raises(BadInput, match="no pack"):
-        load_demo(session, tmp_path)
-
-
-def test_the_shop_is_loaded_through_the_catalogue(database: sa.Engine) -> None:
-    with writing(database) as session:
-        loaded = load_demo(session)
-        assert (loaded.packs, loaded.engines, loaded.offers) == (
-            packs.page(session).total,
-            engines.page(session).total,
-            offers.page(session).total,
-        )
-        written = json.loads((DEMO_FOLDER / "offers.json").read_text(encoding="utf-8"))
-        named = {offer["name"]: offer["pack"] for offer in written}
-        kept = offers.page(session, size=200).records
-        assert {o.name: packs.get(session, o.document.pack or "").name for o in kept} == named
-
-
-def test_an_offer_of_a_pack_that_is_not_there_is_refused(
-    database: sa.Engine, tmp_path: Path
-) -> None:
-    lost = '[{"name": "A", "pack": "Nobody"}]'
-    for name, content in (("packs", "[]"), ("engines", "[]"), ("offers", lost)):
-        (tmp_path / f"{name}.json").write_text(content, encoding="utf-8")
-    with writing(database) as session, pytest.raises(BadInput, match="no pack"):
         load_demo(session, tmp_path)

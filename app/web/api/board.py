@@ -73,24 +73,41 @@ class BoardAnswer(BaseModel):
 
 _MANY = {"type": "array", "items": {"type": "string"}}
 _ABOUT: dict[str, tuple[str, dict[str, Any]]] = {
-    "wear": ("new, worn (each pack to its own limit), or millimetres of the whole stack.",
-             {"type": "string", "default": "new"}),
-    "speed_rpm": ("Crank speed in r/min, for centrifugal packs.",
-                  {"type": "number", "exclusiveMinimum": 0}),
+    "wear": (
+        "new, worn (each pack to its own limit), or millimetres of the whole stack.",
+        {"type": "string", "default": "new"},
+    ),
+    "speed_rpm": (
+        "Crank speed in r/min, for centrifugal packs.",
+        {"type": "number", "exclusiveMinimum": 0},
+    ),
     "q": ("Words in the pack's name.", {"type": "string"}),
     "pack": ("Id of a pack to keep; may be repeated. None: all.", _MANY),
-    "engine": ("Id of an engine; may be repeated. None: all, of which the first "
-               f"{ENGINES_SHOWN} are shown.", _MANY),
-    "verdict": ("Keeps packs that have such a cell; may be repeated.",
-                {"type": "array", "items": {"enum": list(VERDICTS)}}),
-    "order": ("name, capacity or margin:<engine id>; with a - before it the other way round.",
-              {"type": "string"}),
-    "heavy_above": ("Ratio without the service factor above which a pack is called heavy.",
-                    {"type": "number", "exclusiveMinimum": 0, "default": HEAVY_ABOVE}),
-    "page": ("Page, from 1; one beyond the last gives the last.",
-             {"type": "integer", "minimum": 1}),
-    "per": ("Packs on a page.",
-            {"type": "integer", "minimum": 1, "maximum": MOST_PER, "default": USUAL_PER}),
+    "engine": (
+        "Id of an engine; may be repeated. None: all, of which the first "
+        f"{ENGINES_SHOWN} are shown.",
+        _MANY,
+    ),
+    "verdict": (
+        "Keeps packs that have such a cell; may be repeated.",
+        {"type": "array", "items": {"enum": list(VERDICTS)}},
+    ),
+    "order": (
+        "name, capacity or margin:<engine id>; with a - before it the other way round.",
+        {"type": "string"},
+    ),
+    "heavy_above": (
+        "Ratio without the service factor above which a pack is called heavy.",
+        {"type": "number", "exclusiveMinimum": 0, "default": HEAVY_ABOVE},
+    ),
+    "page": (
+        "Page, from 1; one beyond the last gives the last.",
+        {"type": "integer", "minimum": 1},
+    ),
+    "per": (
+        "Packs on a page.",
+        {"type": "integer", "minimum": 1, "maximum": MOST_PER, "default": USUAL_PER},
+    ),
     "unit": ("Only shows on the page: figures here are in N·m.", {"enum": list(CHOICES["unit"])}),
     "chart": ("Only shows on the page.", {"type": "string"}),
 }

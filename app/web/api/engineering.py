@@ -78,8 +78,9 @@ _ALWAYS = ("energy_j", "slip_time_s", "common_speed_rpm")
 
 def _launches(value: int) -> int:
     if value > MOST_LAUNCHES:
-        raise PydanticCustomError("launches", "Write a whole number of launches up to {most}.",
-                                  {"most": MOST_LAUNCHES})
+        raise PydanticCustomError(
+            "launches", "Write a whole number of launches up to {most}.", {"most": MOST_LAUNCHES}
+        )
     return value
 
 
@@ -148,14 +149,22 @@ def post_launch(question: LaunchQuestion, raw: Sent) -> Any:
     answer = launch(
         question.torque_nm,
         Driver(question.driver.speed_rpm, question.driver.inertia_kg_m2),
-        Driven(driven.speed_rpm, driven.inertia_kg_m2, None if vehicle is None else Vehicle(
-            vehicle.mass_kg, vehicle.wheel_radius_m, vehicle.overall_ratio)),
+        Driven(
+            driven.speed_rpm,
+            driven.inertia_kg_m2,
+            None
+            if vehicle is None
+            else Vehicle(vehicle.mass_kg, vehicle.wheel_radius_m, vehicle.overall_ratio),
+        ),
         question.load_torque_nm,
         question.drive_torque_nm,
         within("pack", question.pack.to_inputs) if question.pack else None,
         question.plate_mass_kg,
         question.launches,
     )
-    known = {name: figure for name, figure in asdict(answer).items()
-             if figure is not None or name in _ALWAYS}
+    known = {
+        name: figure
+        for name, figure in asdict(answer).items()
+        if figure is not None or name in _ALWAYS
+    }
     return {**known, "warnings": unknown_fields(raw, LaunchQuestion)}

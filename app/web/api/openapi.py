@@ -145,8 +145,12 @@ def described(app: FastAPI) -> dict[str, Any]:
     schemas["Problem"] = PROBLEM
     # Bodies that a handler reads by the document's own rules are no types of its parameters.
     _, read = models_json_schema(
-        [(Pack, "validation"), (Engine, "validation"), (Facing, "validation"),
-         (Offer, "validation")],
+        [
+            (Pack, "validation"),
+            (Engine, "validation"),
+            (Facing, "validation"),
+            (Offer, "validation"),
+        ],
         ref_template="#/components/schemas/{model}",
     )
     for name, schema in read["$defs"].items():

@@ -248,9 +248,7 @@ def routes(catalogue: Catalogue[D], plural: str) -> APIRouter:
         openapi_extra={"parameters": [_IF_MATCH]},
         operation_id=f"put_{kind}_aside",
     )
-    def put_record_aside(
-        session: WriteSessionDep, key: PublicId, expected: IfMatch
-    ) -> Response:
+    def put_record_aside(session: WriteSessionDep, key: PublicId, expected: IfMatch) -> Response:
         standing = catalogue.get(session, key)
         catalogue.put_aside(session, key, expected.start(standing.version), by=WHO)
         return Response(status_code=204)

@@ -61,8 +61,12 @@ class RunDocument(Document):
 
     def to_run(self) -> SlipRun:
         """The run as the mechanics take it."""
-        return SlipRun(self.clamp_n, self.surfaces, self.effective_radius_mm,
-                       tuple(r.to_reading() for r in self.readings))
+        return SlipRun(
+            self.clamp_n,
+            self.surfaces,
+            self.effective_radius_mm,
+            tuple(r.to_reading() for r in self.readings),
+        )
 
 
 class FitQuestion(Document):
@@ -94,8 +98,9 @@ class RoundLink(Document):
 
     def to_link(self) -> Link:
         """The link as the plan takes it."""
-        return Link("round", self.name or "round", size_mm=self.diameter_mm,
-                    yield_mpa=self.yield_mpa)
+        return Link(
+            "round", self.name or "round", size_mm=self.diameter_mm, yield_mpa=self.yield_mpa
+        )
 
 
 class FlatsLink(Document):
@@ -108,8 +113,12 @@ class FlatsLink(Document):
 
     def to_link(self) -> Link:
         """The link as the plan takes it."""
-        return Link(self.kind, self.name or self.kind, size_mm=self.across_flats_mm,
-                    yield_mpa=self.yield_mpa)
+        return Link(
+            self.kind,
+            self.name or self.kind,
+            size_mm=self.across_flats_mm,
+            yield_mpa=self.yield_mpa,
+        )
 
 
 AnyLink = Annotated[LimitedLink | RoundLink | FlatsLink, Field(discriminator="kind")]
@@ -141,12 +150,15 @@ def post_friction_fit(question: FitQuestion, raw: Sent) -> dict[str, Any]:
 def post_test_plan(question: PlanQuestion, raw: Sent) -> dict[str, Any]:
     """Plan a slip test so that no link of the chain is overloaded."""
     plan = plan_slip_test(
-        question.pack.to_inputs(), question.state.to_inputs(),
-        [link.to_link() for link in question.chain], question.springs_fitted,
-        question.speed_rpm, question.seconds, question.plate_mass_kg,
-        question.max_temperature_rise_k, question.arm_m,
+        question.pack.to_inputs(),
+        question.state.to_inputs(),
+        [link.to_link() for link in question.chain],
+        question.springs_fitted,
+        question.speed_rpm,
+        question.seconds,
+        question.plate_mass_kg,
+        question.max_temperature_rise_k,
+        question.arm_m,
     )
     answer = slip_interface.test_plan(plan)
     return answer | {"warnings": unknown_fields(raw, PlanQuestion)}
-
-

@@ -72,16 +72,24 @@ class Question(Document):
     state: State | None = Field(
         default=None, description="Left out: the capacity is not known, and `missing` says so."
     )
-    monte_carlo: Annotated[
-        int, BeforeValidator(_whole), AfterValidator(_draws),
-        Field(json_schema_extra={"minimum": LEAST_DRAWS, "maximum": MOST_DRAWS}),
-    ] | None = Field(default=None, description="Number of draws; left out: none are made.")
-    seed: Annotated[
-        int, BeforeValidator(_whole), AfterValidator(_seed),
-        Field(json_schema_extra={"minimum": 0, "maximum": LARGEST_SEED}),
-    ] | None = Field(
-        default=None, description="Seed of the draws; the same seed gives the same draws."
-    )
+    monte_carlo: (
+        Annotated[
+            int,
+            BeforeValidator(_whole),
+            AfterValidator(_draws),
+            Field(json_schema_extra={"minimum": LEAST_DRAWS, "maximum": MOST_DRAWS}),
+        ]
+        | None
+    ) = Field(default=None, description="Number of draws; left out: none are made.")
+    seed: (
+        Annotated[
+            int,
+            BeforeValidator(_whole),
+            AfterValidator(_seed),
+            Field(json_schema_extra={"minimum": 0, "maximum": LARGEST_SEED}),
+        ]
+        | None
+    ) = Field(default=None, description="Seed of the draws; the same seed gives the same draws.")
 
 
 class RateQuestion(Document):
@@ -106,8 +114,11 @@ Sent = Annotated[Any, Depends(sent)]
 def unknown_fields(raw: Any, model: type[Document]) -> list[dict[str, str]]:
     """A warning for each key of a body that has no place in its model."""
     return [
-        interface.caution(Caution(
-            "unknown_field", f"{path} is not a field of this interface and was not used", path))
+        interface.caution(
+            Caution(
+                "unknown_field", f"{path} is not a field of this interface and was not used", path
+            )
+        )
         for path in unknown_paths(raw, model)
     ]
 

@@ -38,7 +38,10 @@ def read(client: TestClient, query: str = "") -> dict[str, Any]:
 def test_the_answer_has_its_shape(shop: TestClient) -> None:
     board = read(shop)
     assert board["state"] == {
-        "lubrication": "oiled", "friction": "sliding", "wear_mm": 0.0, "radius": "uniform_wear",
+        "lubrication": "oiled",
+        "friction": "sliding",
+        "wear_mm": 0.0,
+        "radius": "uniform_wear",
         "speed_rpm": None,
     }
     assert len(board["cells"]) == len(board["packs"]) * len(board["engines"])
@@ -46,8 +49,16 @@ def test_the_answer_has_its_shape(shop: TestClient) -> None:
     assert [(c["pack"], c["engine"]) for c in board["cells"]] == ids
     for cell in board["cells"]:
         assert set(cell) == {
-            "pack", "engine", "capacity_nm", "required_nm", "ratio", "ratio_without_factor",
-            "p_slip", "verdict", "heavy", "missing",
+            "pack",
+            "engine",
+            "capacity_nm",
+            "required_nm",
+            "ratio",
+            "ratio_without_factor",
+            "p_slip",
+            "verdict",
+            "heavy",
+            "missing",
         }
         assert (cell["verdict"] == "unknown") == (cell["ratio"] is None) == bool(cell["missing"])
     assert {c["verdict"] for c in board["cells"]} == {"holds", "tight", "slips", "unknown"}

@@ -42,10 +42,9 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def _quick_folder() -> str:
     """A folder in memory where there is one with room: databases are copied there much faster."""
     memory = "/dev/shm"  # noqa: S108  # mkdtemp makes a folder there that is ours alone
-    if os.path.isdir(memory) and os.access(memory, os.W_OK):
-        if shutil.disk_usage(memory).free > 2 * 1024**3:
-            return memory
-    return tempfile.gettempdir()
+    usable = os.path.isdir(memory) and os.access(memory, os.W_OK)
+    roomy = usable and shutil.disk_usage(memory).free > 2 * 1024**3
+    return memory if roomy else tempfile.gettempdir()
 
 
 @pytest.fixture(scope="session")

@@ -57,7 +57,7 @@ def read(model: type[D], raw: Any) -> Read[D]:
 
 
 def refusals(errors: Sequence[Mapping[str, Any]], raw: Any) -> list[Problem]:
-    """pydantic's findings on `raw` as problems: a path like clamp.springs.0.count, a sentence."""
+    """Pydantic's findings on `raw` as problems: a path like clamp.springs.0.count, a sentence."""
     return [Problem(_path(error["loc"], raw), sentence(error)) for error in errors]
 
 

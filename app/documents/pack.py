@@ -42,13 +42,13 @@ class FrictionPair(Document):
     sliding: PositiveQ | None = Field(default=None, description="Sliding coefficient μ.")
 
     @classmethod
-    def field_of(cls, name: str) -> CatalogueField:
+    def field_of(cls, _name: str) -> CatalogueField:
         """Both coefficients are the one figure of the catalogue."""
         return field(cls.group, "friction")
 
 
 class Friction(Document):
-    """This pack's own friction coefficients; they win over the facing's table."""
+    """The pack's own friction coefficients; they win over the facing's table."""
 
     dry: FrictionPair | None = Field(default=None, description="Running dry.")
     oiled: FrictionPair | None = Field(default=None, description="Running in oil.")

@@ -182,7 +182,7 @@ def _without_serializer(core: CoreSchema) -> CoreSchema:
     plain: dict[str, Any] = {k: v for k, v in core.items() if k != "serialization"}
     if isinstance(plain.get("schema"), dict) and plain["type"] != "model-fields":
         plain["schema"] = _without_serializer(plain["schema"])
-    return cast(CoreSchema, plain)
+    return cast("CoreSchema", plain)
 
 
 def _doubt_below_value(q: Q) -> Q:

@@ -7,6 +7,9 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field
 from pydantic_core import PydanticCustomError
 
+LONGEST_NAME = 200
+"""A name has so many characters at most."""
+
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 
 
@@ -32,14 +35,14 @@ def _name(value: Any) -> str:
     text = " ".join(_printable(value).split())
     if not text:
         raise PydanticCustomError("text_empty", "Write a name, so that it can be found again.")
-    return _within(text, 200)
+    return _within(text, LONGEST_NAME)
 
 
 def _line(value: Any) -> Any:
     """One line of text; None and blank text are both "not given"."""
     if value is None:
         return None
-    return _within(" ".join(_printable(value).split()), 200) or None
+    return _within(" ".join(_printable(value).split()), LONGEST_NAME) or None
 
 
 def _notes(value: Any) -> Any:
@@ -86,7 +89,7 @@ def _currency(value: Any) -> Any:
     return text
 
 
-Name = Annotated[str, BeforeValidator(_name), Field(min_length=1, max_length=200)]
+Name = Annotated[str, BeforeValidator(_name), Field(min_length=1, max_length=LONGEST_NAME)]
 Line = Annotated[str | None, BeforeValidator(_line)]
 Notes = Annotated[str | None, BeforeValidator(_notes)]
 Moment = Annotated[str | None, BeforeValidator(_moment)]

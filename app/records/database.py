@@ -68,7 +68,10 @@ def make_engine(url: str | URL, *, busy_timeout_ms: int = 5000, pool_size: int =
     address = make_url(url)
     if address.get_backend_name() == "sqlite":
         engine = sa.create_engine(
-            address, pool_size=pool_size, connect_args={"timeout": busy_timeout_ms / 1000.0}
+            address,
+            pool_size=pool_size,
+            hide_parameters=True,
+            connect_args={"timeout": busy_timeout_ms / 1000.0},
         )
         _open_sqlite(engine, sqlite_pragmas(sqlite3.sqlite_version_info, busy_timeout_ms))
     else:
@@ -76,6 +79,7 @@ def make_engine(url: str | URL, *, busy_timeout_ms: int = 5000, pool_size: int =
             address.set(drivername="postgresql+psycopg"),
             pool_size=pool_size,
             pool_pre_ping=True,
+            hide_parameters=True,
             connect_args={"application_name": "gripledger"},
         )
     event.listen(engine, "handle_error", _say_storage_trouble)

@@ -12,6 +12,7 @@ from sqlmodel import Session
 
 from app.documents import Document
 from app.documents.doubts import with_defaults
+from app.documents.text import LONGEST_NAME
 from app.errors import DuplicateName, NotFound, StaleRecord
 from app.records import listing
 from app.records.base import Row, now
@@ -154,14 +155,12 @@ class Catalogue(Generic[D]):
             NotFound: there is no such record in use.
         """
         document = self.get(session, public_id).document
-        base = name or f"{getattr(document, 'name', '')} (copy)"
-        free, n = base, 2
+        base, n = name or str(getattr(document, "name", "")), 1
+        free = name or _with_ending(base, " (copy)")
         while listing.active_name_taken(session, self.noun.table, free):
-            free, n = f"{base} {n}", n + 1
-        update: dict[str, Any] = {"name": free}
-        if "checked" in type(document).model_fields:
-            update["checked"] = None
-        return document.model_copy(update=update)
+            n += 1
+            free = _with_ending(base, f" {n}" if name else f" (copy {n})")
+        return type(document).model_validate(document.written() | {"name": free, "checked": None})
 
     def get(self, session: Session, public_id: str, *, put_aside_too: bool = False) -> Stored[D]:
         """One record by its id.
@@ -295,6 +294,11 @@ class Catalogue(Generic[D]):
             )
         )
         session.flush()
+
+
+def _with_ending(name: str, ending: str) -> str:
+    """The name with an ending, shortened so that the whole is no longer than a name may be."""
+    return name[: LONGEST_NAME - len(ending)].rstrip() + ending
 
 
 def _unchecked_when_changed(before: D, after: D) -> D:

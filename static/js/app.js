@@ -182,6 +182,9 @@
     if (form.dataset.draft) {
       keep(form);
       store(SENT, form.dataset.draft);
+    } else {
+      /* The next notice will be about this form, not about text that waits elsewhere. */
+      forget(SENT);
     }
     lock(form, event.submitter);
   }, true);
@@ -288,6 +291,7 @@
   function arrive(answered) {
     const summary = document.getElementById("error-summary");
     if (answered) {
+      forget(SENT);
       all("form[data-draft]").forEach(function (form) { form.dataset.answered = "yes"; });
     }
     if (!answered || summary) { all("form[data-draft]").forEach(putBack); }

@@ -135,5 +135,9 @@ def add_sampler(app: FastAPI) -> list[dict[str, str]]:
         saved.append(form.raw)
         return redirect(request, "/sampler", Notice("Pack saved.", "/packs/7/bring-back"))
 
+    @router.post("/sampler/elsewhere")
+    def elsewhere(request: Request) -> Response:
+        return redirect(request, "/sampler", Notice("Done elsewhere."))
+
     app.include_router(router, include_in_schema=False)
     return saved

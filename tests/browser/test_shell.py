@@ -259,6 +259,26 @@ def test_unsaved_text_comes_back_and_saved_text_does_not(open_page: OpenPage) ->
     assert page.input_value("#f-name") == ""
 
 
+def test_another_form_s_notice_does_not_lose_the_text(open_page: OpenPage, seen: Seen) -> None:
+    seen.expected = ("422", "404")
+    page = open_page("/sampler")
+    page.on("dialog", lambda dialog: dialog.accept())
+    page.fill("#f-notes", "not saved yet")
+    page.click("text=Save pack")
+    expect(page.locator("#error-summary")).to_be_visible()
+    page.evaluate(
+        """() => {
+          const form = document.createElement("form");
+          form.method = "post";
+          form.action = "/sampler/elsewhere";
+          document.body.append(form);
+          form.requestSubmit();
+        }"""
+    )
+    expect(page.locator(".notice")).to_contain_text("Done elsewhere.")
+    assert page.input_value("#f-notes") == "not saved yet"
+
+
 def test_leaving_asks_only_where_something_was_typed(open_page: OpenPage) -> None:
     page = open_page("/sampler")
     asked: list[str] = []

@@ -10,8 +10,22 @@ from app.errors import BadInput, Problem
 from app.units import UnitError, parse
 
 NAMES = (
-    "lubrication", "friction", "wear", "radius", "speed_rpm", "q", "mounting", "pack", "engine",
-    "verdict", "order", "unit", "heavy_above", "page", "per", "chart",
+    "lubrication",
+    "friction",
+    "wear",
+    "radius",
+    "speed_rpm",
+    "q",
+    "mounting",
+    "pack",
+    "engine",
+    "verdict",
+    "order",
+    "unit",
+    "heavy_above",
+    "page",
+    "per",
+    "chart",
 )
 CELL_NAMES = ("lubrication", "friction", "wear", "radius", "speed_rpm", "unit", "heavy_above")
 MANY = ("pack", "engine", "verdict")
@@ -89,12 +103,15 @@ class _Query:
         return texts
 
     def wear(self) -> float | None:
-        """Wear in mm; None is worn to the limit. The form has a list of words and a box."""
+        """Wear in mm; None is worn to the limit.
+
+        The form has a list of words and a box for millimetres; what the box says goes.
+        """
         texts = self.values.get("wear", [])
         words = [text for text in texts if text in ("new", "worn", "stated")]
         figures = [text for text in texts if text not in words]
-        if len(words) > 1 or len(figures) > 1 or (figures and words and words != ["stated"]):
-            self.say("wear", "Choose new or worn, or write the wear in millimetres, not both.")
+        if len(words) > 1 or len(figures) > 1:
+            self.say("wear", "Write new, worn, or one wear of the stack in millimetres.")
         elif figures:
             return self._stated_wear(figures[0])
         elif words == ["stated"]:
@@ -135,8 +152,11 @@ class _Query:
             return Order("capacity", None, falling)
         if by == "margin" and _ID.fullmatch(engine):
             return Order("margin", engine, falling)
-        self.say("order", "Write name, capacity or margin:<engine id> for order; a − sign before "
-                 "it turns it round, like -capacity.")
+        self.say(
+            "order",
+            "Write name, capacity or margin:<engine id> for order; a − sign before "
+            "it turns it round, like -capacity.",
+        )
         return None
 
     def chart(self) -> tuple[ChartKind, str] | None:
@@ -152,9 +172,7 @@ class _Query:
         return None
 
 
-def read_view(
-    pairs: Iterable[tuple[str, str]], names: Collection[str] = NAMES
-) -> BoardView:
+def read_view(pairs: Iterable[tuple[str, str]], names: Collection[str] = NAMES) -> BoardView:
     """The view that a query asks for; what is blank is as usual.
 
     Args:

@@ -97,3 +97,31 @@ def _moves(figure: Traced, path: str, row: int) -> bool:
         return False
     rows = np.broadcast_to(partial, (figure.value.shape[0], partial.shape[-1]))
     return bool(rows[row, min(group, rows.shape[1] - 1)] != 0.0)
+
+
+def moving_inputs(pack: PackInputs, engine: EngineInputs, state: State) -> frozenset[str]:
+    """Paths of every input of one cell that would move its ratio, exact ones too.
+
+    Args:
+        pack: the pack, with the friction of the state filled in from the table.
+        engine: the engine.
+        state: the state of the comparison.
+
+    Returns:
+        Paths in the JSON interface.
+
+    Range: one cell; a figure that is not known counts every input that it was tried with.
+    Source: as `pack_rests_on`.
+    """
+    packs, engines = stack_packs([pack], state), stack_engines([engine])
+    packs = replace(packs, columns=_all_doubtful(packs))
+    engines = replace(engines, columns=_all_doubtful(engines))
+    number = MOUNTINGS.index(pack.mounting) if pack.mounting else 0
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        asked = engine_side(engines, state.speed_rpm)
+        speed = asked.clutch_speed[number]
+        figures = [pack_side(packs, state, speed).capacity, asked.required[number]]
+    lines = list_inputs(pack, engine, state)
+    return frozenset(
+        line.path for line in lines if any(_moves(figure, line.path, 0) for figure in figures)
+    )

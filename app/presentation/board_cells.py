@@ -9,18 +9,19 @@ from app.mechanics.inputs import MOUNTINGS, CentrifugalClamp, Mounting
 from app.presentation.columns import missing_words
 from app.presentation.facts import CellFacts
 from app.presentation.input_words import anchor, input_label
-from app.presentation.numbers import NOT_KNOWN, number_text, probability_text
+from app.presentation.numbers import NOT_KNOWN, probability_text
 from app.presentation.torques import (
     fast_ratio,
     ratio_span,
-    torque_decimals,
-    torque_in,
+    torque_number,
     torque_span,
     torque_text,
 )
 
 MOUNTING_WORDS: dict[Mounting | None, str] = {
-    "crankshaft": "on the crankshaft", "geared": "geared", None: "mounting not known",
+    "crankshaft": "on the crankshaft",
+    "geared": "geared",
+    None: "mounting not known",
 }
 
 
@@ -88,11 +89,13 @@ def cell_text(cell: CellFacts, view: BoardView) -> CellText:
     )
     lines = cell.rests_on
     return CellText(
-        cell.verdict, address, title,
+        cell.verdict,
+        address,
+        title,
         ratio=fast_ratio(cell.ratio.value),
         span=ratio_span(cell.ratio),
         chance=probability_text(cell.p_slip),
-        required=number_text(torque_in(cell.required.value, view.unit), decimals=1),
+        required=torque_number(cell.required.value, view.unit),
         heavy=cell.heavy,
         assumed=view.cell_address(pack, engine, anchor(lines[0].path)) if lines else "",
         assumed_words=_unsure_words(lines) if lines else "",
@@ -107,22 +110,25 @@ def _unsure_words(lines: tuple[InputLine, ...]) -> str:
 def pack_rows(board: Board, facts: list[list[CellFacts]]) -> tuple[PackRow, ...]:
     """Every shown pack as a row."""
     view = board.view
-    decimals = torque_decimals((row[0].available for row in facts if row), view.unit)
     rows = []
     for pack, cells in zip(board.packs, facts, strict=True):
         figure = cells[0].available if cells else None
         by_speed = isinstance(pack.inputs.clamp, CentrifugalClamp) and len(cells) > 1
         known = figure is not None and not by_speed
-        rows.append(PackRow(
-            name=pack.name,
-            address=f"/packs/{pack.public_id}",
-            mounting=MOUNTING_WORDS[pack.inputs.mounting],
-            available=number_text(torque_in(figure.value, view.unit), decimals=decimals)
-            if figure is not None and known else ("by speed" if by_speed else NOT_KNOWN),
-            available_span=torque_span(figure, view.unit, decimals)
-            if figure is not None and known else "",
-            cells=tuple(cell_text(cell, view) for cell in cells),
-        ))
+        rows.append(
+            PackRow(
+                name=pack.name,
+                address=f"/packs/{pack.public_id}",
+                mounting=MOUNTING_WORDS[pack.inputs.mounting],
+                available=torque_number(figure.value, view.unit)
+                if figure is not None and known
+                else ("by speed" if by_speed else NOT_KNOWN),
+                available_span=torque_span(figure, view.unit)
+                if figure is not None and known
+                else "",
+                cells=tuple(cell_text(cell, view) for cell in cells),
+            )
+        )
     return tuple(rows)
 
 
@@ -132,11 +138,17 @@ def required_rows(board: Board, facts: list[list[CellFacts]]) -> tuple[RequiredR
     for mounting in MOUNTINGS:
         row = next((r for r in facts if r and r[0].pack.inputs.mounting == mounting), None)
         if row is not None:
-            rows.append(RequiredRow(MOUNTING_WORDS[mounting], tuple(
-                NOT_KNOWN if c.required is None
-                else number_text(torque_in(c.required.value, board.view.unit), decimals=1)
-                for c in row
-            )))
+            rows.append(
+                RequiredRow(
+                    MOUNTING_WORDS[mounting],
+                    tuple(
+                        NOT_KNOWN
+                        if c.required is None
+                        else torque_number(c.required.value, board.view.unit)
+                        for c in row
+                    ),
+                )
+            )
     return tuple(rows)
 
 

@@ -9,16 +9,22 @@ from app.comparison.board_view import BoardView, ChartKind
 from app.comparison.cell import Reading
 from app.presentation.columns import CellTable, cell_table
 from app.presentation.facts import CellFacts
-from app.presentation.numbers import number_text, with_unit
-from app.presentation.torques import UNIT_LABEL, fast_ratio, shown_reading, torque_decimals
+from app.presentation.torques import UNIT_LABEL, fast_ratio, shown_reading, torque_text
 
 VERDICT_WORDS = {"holds": "Holds", "tight": "Tight", "slips": "Slips", "unknown": "Not known"}
 _MARKS = {"holds": "circle", "tight": "triangle-up", "slips": "square"}
 TABLE = (
-    "torque_available_N_m", "torque_available_low_N_m", "torque_required_N_m",
-    "torque_required_low_N_m", "ratio", "ratio_low", "p_slip",
+    "torque_available_N_m",
+    "torque_available_low_N_m",
+    "torque_required_N_m",
+    "torque_required_low_N_m",
+    "ratio",
+    "ratio_low",
+    "p_slip",
 )
-LONGEST_LABEL = 32
+LONGEST_LABEL = 24
+SIZES = (("low", 4), ("", 8), ("middle", 15), ("tall", 30))
+"""How tall a chart is drawn, by its rows; each row has two lines of text."""
 
 
 @dataclass(frozen=True)
@@ -53,24 +59,21 @@ def torque_chart(
     of_engine = kind == "engine"
     names = [(c.pack if of_engine else c.engine).name for c in cells]
     one = (cells[0].engine if of_engine else cells[0].pack).name
-    decimals = torque_decimals((c.available for c in cells), view.unit)
     count = len(cells)
     return ChartView(
         name=f"{kind}-{(cells[0].engine if of_engine else cells[0].pack).public_id}",
         title=f"{one}: available against required torque, {state}",
         says=_finding(of_engine, one, names, cells),
         spec=_spec(names, cells, view),
-        size="low" if count <= 5 else "" if count <= 12 else "tall" if count <= 30 else "full",
-        table=cell_table(cells, TABLE, view, decimals),
+        size=next((name for name, most in SIZES if count <= most), "full"),
+        table=cell_table(cells, TABLE, view),
         names=tuple(names),
         verdicts=tuple(c.verdict for c in cells),
         row_heading="Pack" if of_engine else "Engine",
     )
 
 
-def _finding(
-    of_engine: bool, one: str, names: Sequence[str], cells: Sequence[CellFacts]
-) -> str:
+def _finding(of_engine: bool, one: str, names: Sequence[str], cells: Sequence[CellFacts]) -> str:
     counts = {key: sum(c.verdict == key for c in cells) for key in VERDICT_WORDS}
     total = len(cells)
     things = ("pack" if of_engine else "engine") + ("" if total == 1 else "s")
@@ -79,8 +82,10 @@ def _finding(
     known = [(c.ratio.value, name) for c, name in zip(cells, names, strict=True) if c.ratio]
     if len(known) > 1:
         most, least = max(known), min(known)
-        text += (f" The largest ratio is {fast_ratio(most[0])} with {most[1]}, the smallest "
-                 f"{fast_ratio(least[0])} with {least[1]}.")
+        text += (
+            f" The largest ratio is {fast_ratio(most[0])} with {most[1]}, the smallest "
+            f"{fast_ratio(least[0])} with {least[1]}."
+        )
     return text
 
 
@@ -94,52 +99,70 @@ def _spec(names: Sequence[str], cells: Sequence[CellFacts], view: BoardView) -> 
     """Rows from the top down; zero is on the axis; whiskers are 95 % intervals."""
     places = [str(i) for i in range(len(cells))]
     available = _points(
-        [(p, shown_reading(c.available, view.unit), c.verdict)
-         for p, c in zip(places, cells, strict=True) if c.available],
-        "Available", "@available")
+        [
+            (p, shown_reading(c.available, view.unit), c.verdict)
+            for p, c in zip(places, cells, strict=True)
+            if c.available
+        ],
+        "Available",
+        "@available",
+    )
     required = _points(
-        [(p, shown_reading(c.required, view.unit), "")
-         for p, c in zip(places, cells, strict=True) if c.required],
-        "Required", "@required")
+        [
+            (p, shown_reading(c.required, view.unit), "")
+            for p, c in zip(places, cells, strict=True)
+            if c.required
+        ],
+        "Required",
+        "@required",
+    )
     available["marker"] |= {
-        "size": 10, "symbol": [_MARKS.get(c.verdict, "circle-open") for c in cells if c.available],
+        "size": 10,
+        "symbol": [_MARKS.get(c.verdict, "circle-open") for c in cells if c.available],
     }
     required["marker"] |= {
-        "size": 22, "symbol": "line-ns", "line": {"width": 2.5, "color": "@required"},
+        "size": 22,
+        "symbol": "line-ns",
+        "line": {"width": 2.5, "color": "@required"},
     }
     ends = [shown_reading(f, view.unit).high for c in cells for f in (c.available, c.required) if f]
-    far = max(ends, default=1.0) * 1.06
-    words = {
-        "type": "scatter", "mode": "text", "hoverinfo": "skip", "y": places,
-        "x": [far] * len(cells), "textposition": "middle right",
-        "text": [_verdict_text(c) for c in cells], "textfont": {"color": "@ink", "size": 12},
-        "cliponaxis": False,
-    }
+    labels = [f"{_short(n)}<br>{_verdict_text(c)}" for n, c in zip(names, cells, strict=True)]
     return {
-        "traces": [required, available, words],
+        "traces": [required, available],
         "layout": {
-            "xaxis": {"title": {"text": f"Torque, {UNIT_LABEL[view.unit]}"},
-                      "range": [0, far * 1.22], "side": "top", "rangemode": "tozero"},
-            "yaxis": {"tickvals": places, "ticktext": [_short(name) for name in names],
-                      "range": [len(cells) - 0.4, -0.6], "type": "category",
-                      "ticks": "", "showgrid": True},
+            "xaxis": {
+                "title": {"text": f"Torque, {UNIT_LABEL[view.unit]} (whiskers: 95 % interval)"},
+                "range": [0, max(ends, default=1.0) * 1.06],
+                "rangemode": "tozero",
+            },
+            "yaxis": {
+                "tickvals": places,
+                "ticktext": labels,
+                "type": "category",
+                "ticks": "",
+                "range": [len(cells) - 0.4, -0.6],
+                "tickfont": {"size": 12},
+                "color": "@ink",
+            },
             "shapes": _lines(cells, view),
-            "margin": {"t": 44},
             "showlegend": True,
-            "legend": {"orientation": "h", "x": 0, "y": -0.02, "yanchor": "top"},
         },
     }
 
 
-def _points(
-    rows: Sequence[tuple[str, Reading, str]], name: str, colour: str
-) -> dict[str, Any]:
+def _points(rows: Sequence[tuple[str, Reading, str]], name: str, colour: str) -> dict[str, Any]:
     return {
-        "type": "scatter", "mode": "markers", "name": f"{name}, with its 95 % interval",
+        "type": "scatter",
+        "mode": "markers",
+        "name": name,
         "y": [place for place, _, _ in rows],
         "x": [figure.value for _, figure, _ in rows],
         "error_x": {
-            "type": "data", "symmetric": False, "color": colour, "thickness": 2, "width": 5,
+            "type": "data",
+            "symmetric": False,
+            "color": colour,
+            "thickness": 2,
+            "width": 5,
             "array": [figure.high - figure.value for _, figure, _ in rows],
             "arrayminus": [figure.value - figure.low for _, figure, _ in rows],
         },
@@ -159,13 +182,25 @@ def _lines(cells: Sequence[CellFacts], view: BoardView) -> list[dict[str, Any]]:
     if len(asked) != 1 or len(cells) < 2:
         return []
     x = next(shown_reading(c.required, view.unit).value for c in cells if c.required)
-    torque = with_unit(number_text(x, decimals=1), UNIT_LABEL[view.unit])
-    return [{
-        "type": "line", "yref": "paper", "y0": 0, "y1": 1, "x0": x, "x1": x, "layer": "below",
-        "line": {"color": "@required", "dash": "dash", "width": 1.5},
-        "label": {"text": f"required {torque}", "textposition": "end", "textangle": 0,
-                  "font": {"color": "@required"}},
-    }]
+    torque = torque_text(next(iter(asked)), view.unit)
+    return [
+        {
+            "type": "line",
+            "yref": "paper",
+            "y0": 0,
+            "y1": 1,
+            "x0": x,
+            "x1": x,
+            "layer": "below",
+            "line": {"color": "@required", "dash": "dash", "width": 1.5},
+            "label": {
+                "text": f"required {torque}",
+                "textposition": "end",
+                "textangle": 0,
+                "font": {"color": "@required"},
+            },
+        }
+    ]
 
 
 def _short(name: str) -> str:

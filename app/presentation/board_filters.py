@@ -11,7 +11,8 @@ from app.presentation.numbers import number_text
 
 LUBRICATIONS = (("oiled", "Oiled"), ("dry", "Dry"))
 FRICTIONS = (("sliding", "Sliding"), ("static", "Static"))
-WEARS = (("new", "New"), ("worn", "Worn to the limit"), ("stated", "As stated below"))
+WEARS = (("new", "New"), ("worn", "Worn to the limit"))
+STATED = ("stated", "As stated below")
 RADII = (("uniform_wear", "Run in (uniform wear)"), ("uniform_pressure", "New, flat"))
 MOUNTINGS = (("", "Any"), ("crankshaft", "On the crankshaft"), ("geared", "Geared"))
 VERDICTS = tuple(VERDICT_WORDS.items())
@@ -37,7 +38,6 @@ class FilterForm:
     problems: tuple[Problem, ...] = ()
     lubrications: Sequence[tuple[str, str]] = field(default=LUBRICATIONS)
     frictions: Sequence[tuple[str, str]] = field(default=FRICTIONS)
-    wears: Sequence[tuple[str, str]] = field(default=WEARS)
     radii: Sequence[tuple[str, str]] = field(default=RADII)
     mountings: Sequence[tuple[str, str]] = field(default=MOUNTINGS)
     verdicts: Sequence[tuple[str, str]] = field(default=VERDICTS)
@@ -52,6 +52,11 @@ class FilterForm:
         return None
 
     @property
+    def wears(self) -> Sequence[tuple[str, str]]:
+        """The words for wear; a stated one is among them only while it is in use."""
+        return (*WEARS, STATED) if self.raw.get("wear") == "stated" else WEARS
+
+    @property
     def more_open(self) -> bool:
         """Whether a setting of the folded part is in use or wrong."""
         usual = {"radius": "uniform_wear", "verdict": "", "wear_mm": ""}
@@ -60,9 +65,7 @@ class FilterForm:
         return used or wrong or bool(self.ticked.get("verdict"))
 
 
-def form_of_view(
-    view: BoardView, engines: Iterable[EngineEntry], heavy_usual: float
-) -> FilterForm:
+def form_of_view(view: BoardView, engines: Iterable[EngineEntry], heavy_usual: float) -> FilterForm:
     """The form that asks for a view."""
     stated = view.wear not in ("new", "worn")
     raw = {
@@ -85,12 +88,18 @@ def form_of_view(
 
 
 def form_as_sent(
-    pairs: Iterable[tuple[str, str]], problems: Iterable[Problem],
-    engines: Iterable[EngineEntry], heavy_usual: float,
+    pairs: Iterable[tuple[str, str]],
+    problems: Iterable[Problem],
+    engines: Iterable[EngineEntry],
+    heavy_usual: float,
 ) -> FilterForm:
     """The form just as it was sent, with what is wrong with it."""
-    raw: dict[str, str] = {"lubrication": "oiled", "friction": "sliding", "wear": "new",
-                           "radius": "uniform_wear"}
+    raw: dict[str, str] = {
+        "lubrication": "oiled",
+        "friction": "sliding",
+        "wear": "new",
+        "radius": "uniform_wear",
+    }
     ticked: dict[str, tuple[str, ...]] = {}
     for name, text in pairs:
         if name == "wear" and text not in ("new", "worn", "stated"):
@@ -99,11 +108,12 @@ def form_as_sent(
             ticked[name] = (*ticked.get(name, ()), text)
         else:
             raw[name] = text
-    if raw.get("wear_mm") and not any(n == "wear" and t in ("new", "worn") for n, t in pairs):
+    if raw.get("wear_mm"):
         raw["wear"] = "stated"
     told = tuple(
         Problem("wear_mm", p.message) if p.field == "wear" and raw.get("wear_mm") else p
         for p in problems
     )
-    return FilterForm(raw, ticked, tuple((e.public_id, e.name) for e in engines),
-                      number_text(heavy_usual), told)
+    return FilterForm(
+        raw, ticked, tuple((e.public_id, e.name) for e in engines), number_text(heavy_usual), told
+    )

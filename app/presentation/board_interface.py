@@ -4,7 +4,7 @@ from typing import Any
 
 from app.comparison.board import Board
 from app.presentation.facts import CellFacts, board_facts
-from app.presentation.interface import reading
+from app.presentation.interface import finite, reading
 
 PATH = "/api/v1/board"
 
@@ -45,8 +45,8 @@ def _cell(cell: CellFacts) -> dict[str, Any]:
         "capacity_nm": reading(cell.available),
         "required_nm": reading(cell.required),
         "ratio": reading(cell.ratio),
-        "ratio_without_factor": cell.ratio_without_factor,
-        "p_slip": cell.p_slip,
+        "ratio_without_factor": finite(cell.ratio_without_factor),
+        "p_slip": finite(cell.p_slip),
         "verdict": cell.verdict,
         "heavy": cell.heavy,
         "missing": list(cell.missing),

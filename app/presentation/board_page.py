@@ -20,9 +20,6 @@ from app.presentation.facts import board_facts, facts_of
 from app.presentation.numbers import number_text
 from app.presentation.torques import UNIT_LABEL, state_words
 
-PHONE_LINKS = 12
-"""So many engines are offered as links on a phone; more of them as a list to choose from."""
-
 
 @dataclass(frozen=True)
 class Pager:
@@ -56,7 +53,9 @@ class BoardPage:
         shown: which engines are shown, where not all are.
         units: (label, address, is current).
         engine_links: (name, address) of engines, each to its packs by margin.
-        chart_links: (name, address) of what can be drawn.
+        chart_engines: (value, name, is drawn) of the engines that can be drawn; `chart_packs` of
+            the packs.
+        chart_kept: names and values that the choice of a chart sends along.
     """
 
     title: str
@@ -81,7 +80,9 @@ class BoardPage:
     heavy_above: str = ""
     chart: ChartView | None = None
     engine_links: tuple[tuple[str, str], ...] = ()
-    chart_links: tuple[tuple[str, str], ...] = ()
+    chart_engines: tuple[tuple[str, str, bool], ...] = ()
+    chart_packs: tuple[tuple[str, str, bool], ...] = ()
+    chart_kept: tuple[tuple[str, str], ...] = ()
     empty: Empty | None = None
     canonical: str = "/"
 
@@ -97,8 +98,11 @@ def board_page(board: Board, charted: Charted | None) -> BoardPage:
     pager = _pager(board)
     number = f", page {board.first // view.per + 1}" if pager.previous or pager.next else ""
     one = board.engines[0].name if len(board.engines) == 1 else ""
-    exactly = view.but(engines=tuple(e.public_id for e in board.engines), page=None) \
-        if board.engines_found > len(board.engines) else view.but(page=None)
+    exactly = (
+        view.but(engines=tuple(e.public_id for e in board.engines), page=None)
+        if board.engines_found > len(board.engines)
+        else view.but(page=None)
+    )
     return BoardPage(
         title=(f"Packs for {one}" if one else "Board") + number,
         state=words,
@@ -122,11 +126,20 @@ def board_page(board: Board, charted: Charted | None) -> BoardPage:
         csv_address=exactly.address("/board.csv"),
         csv_words=f"{_count(board.found, 'pack')} × {_count(len(board.engines), 'engine')}",
         csv_all_address=view.but(page=None).address("/board.csv")
-        if board.engines_found > len(board.engines) else "",
+        if board.engines_found > len(board.engines)
+        else "",
         heavy_above=number_text(board.heavy_above),
         chart=_chart(board, charted, words),
         engine_links=_engine_links(board),
-        chart_links=_chart_links(board),
+        chart_engines=tuple(
+            (f"engine:{e.public_id}", e.name, view.chart == ("engine", e.public_id))
+            for e in board.engines
+        ),
+        chart_packs=tuple(
+            (f"pack:{p.public_id}", p.name, view.chart == ("pack", p.public_id))
+            for p in board.packs
+        ),
+        chart_kept=tuple(pair for pair in view.pairs() if pair[0] != "chart"),
         empty=_nothing_found(board) if not board.found else None,
         canonical=view.address(),
     )
@@ -144,9 +157,11 @@ def _count(number: int, thing: str) -> str:
 def _shown(board: Board) -> str:
     shown, found = len(board.engines), board.engines_found
     if shown < found:
-        return (f"The first {shown} of {found} engines are shown, by name. Choose engines in "
-                "the settings above, or take all of them as CSV.")
-    if found < len(board.all_engines):
+        return (
+            f"The first {shown} of {found} engines are shown, by name. Choose engines in "
+            "the settings above, or take all of them as CSV."
+        )
+    if 1 < found < len(board.all_engines):
         return f"{shown} of {_count(len(board.all_engines), 'engine')} shown, as chosen."
     return ""
 
@@ -154,7 +169,8 @@ def _shown(board: Board) -> str:
 def _kept(view: BoardView) -> tuple[tuple[str, str], ...]:
     """What the form has no box for; without it a search would lose the order."""
     return tuple(
-        (name, value) for name, value in view.pairs()
+        (name, value)
+        for name, value in view.pairs()
         if name in ("order", "unit", "per", "pack", "chart")
     )
 
@@ -177,8 +193,12 @@ def _pager(board: Board) -> Pager:
         if number - before > 1:
             links.append(("…", "", False))
         links.append((str(number), at(number), number == page))
-    return Pager(summary, at(page - 1) if page > 1 else "", at(page + 1) if page < pages else "",
-                 tuple(links))
+    return Pager(
+        summary,
+        at(page - 1) if page > 1 else "",
+        at(page + 1) if page < pages else "",
+        tuple(links),
+    )
 
 
 def _engine_links(board: Board) -> tuple[tuple[str, str], ...]:
@@ -189,15 +209,6 @@ def _engine_links(board: Board) -> tuple[tuple[str, str], ...]:
         (e.name, board.view.but(engines=(e.public_id,), order=None, chart=None).address())
         for e in board.engines
     )
-
-
-def _chart_links(board: Board) -> tuple[tuple[str, str], ...]:
-    view = board.view
-    engines = [(e.name, view.but(chart=("engine", e.public_id)).address() + "#chart")
-               for e in board.engines]
-    packs = [(p.name, view.but(chart=("pack", p.public_id)).address() + "#chart")
-             for p in board.packs]
-    return (*engines, *packs) if board.packs else ()
 
 
 def _chart(board: Board, charted: Charted | None, words: str) -> ChartView | None:
@@ -218,8 +229,13 @@ def _first_steps(board: Board) -> Empty:
         rest.append(("Enter an engine with its torque and its primary gear", "/engines/new"))
     else:
         here.append(f"{_count(len(board.all_engines), 'engine')} entered")
-    rest.append(("Come back here and read the board: which pack holds which engine, and how sure "
-                 "that is", ""))
+    rest.append(
+        (
+            "Come back here and read the board: which pack holds which engine, and how sure "
+            "that is",
+            "",
+        )
+    )
     return Empty(
         "Nothing to compare yet" if not here else f"Nothing to compare yet: {', '.join(here)}",
         "The board sets every pack against every engine. It needs at least one of each. To look "

@@ -9,12 +9,12 @@ from app.comparison.board_view import BoardView
 from app.comparison.cell import Reading
 from app.presentation.facts import CellFacts, facts_of
 from app.presentation.input_words import input_label
-from app.presentation.numbers import NOT_KNOWN, number_text, probability_text
+from app.presentation.numbers import NOT_KNOWN, probability_text
 from app.presentation.torques import (
     UNIT_LABEL,
     fast_ratio,
     ratio_span,
-    torque_in,
+    torque_number,
     torque_span,
 )
 
@@ -33,7 +33,7 @@ class Column:
     get: Callable[[CellFacts], object]
     heading: str = ""
     unit: str = ""
-    text: Callable[[CellFacts, BoardView, int], str] | None = None
+    text: Callable[[CellFacts, BoardView], str] | None = None
 
 
 def _part(
@@ -59,19 +59,17 @@ def _ratio(cell: CellFacts) -> Reading | None:
 
 
 def _torque_text(of: Callable[[CellFacts], Reading | None]) -> Callable[..., str]:
-    def text(cell: CellFacts, view: BoardView, decimals: int) -> str:
+    def text(cell: CellFacts, view: BoardView) -> str:
         figure = of(cell)
-        if figure is None:
-            return NOT_KNOWN
-        return number_text(torque_in(figure.value, view.unit), decimals=decimals)
+        return NOT_KNOWN if figure is None else torque_number(figure.value, view.unit)
 
     return text
 
 
 def _torque_span(of: Callable[[CellFacts], Reading | None]) -> Callable[..., str]:
-    def text(cell: CellFacts, view: BoardView, decimals: int) -> str:
+    def text(cell: CellFacts, view: BoardView) -> str:
         figure = of(cell)
-        return NOT_KNOWN if figure is None else torque_span(figure, view.unit, decimals)
+        return NOT_KNOWN if figure is None else torque_span(figure, view.unit)
 
     return text
 
@@ -87,42 +85,80 @@ def _mu(name: str) -> Callable[[CellFacts], object]:
 COLUMNS: tuple[Column, ...] = (
     Column("pack_id", lambda c: c.pack.public_id),
     Column("pack_version", lambda c: c.pack.version),
-    Column("pack_name", lambda c: c.pack.name, "Pack", text=lambda c, _v, _d: c.pack.name),
+    Column("pack_name", lambda c: c.pack.name, "Pack", text=lambda c, _v: c.pack.name),
     Column("engine_id", lambda c: c.engine.public_id),
     Column("engine_version", lambda c: c.engine.version),
-    Column("engine_name", lambda c: c.engine.name, "Engine",
-           text=lambda c, _v, _d: c.engine.name),
+    Column("engine_name", lambda c: c.engine.name, "Engine", text=lambda c, _v: c.engine.name),
     Column("mounting", lambda c: c.pack.inputs.mounting),
     Column("verdict", lambda c: c.verdict),
-    Column("torque_available_N_m", _part(_available, "value"), "Available", "torque",
-           _torque_text(_available)),
+    Column(
+        "torque_available_N_m",
+        _part(_available, "value"),
+        "Available",
+        "torque",
+        _torque_text(_available),
+    ),
     Column("torque_available_std_N_m", _part(_available, "std")),
-    Column("torque_available_low_N_m", _part(_available, "low"), "Available, 95 % interval",
-           "torque", _torque_span(_available)),
+    Column(
+        "torque_available_low_N_m",
+        _part(_available, "low"),
+        "Available, 95 % interval",
+        "torque",
+        _torque_span(_available),
+    ),
     Column("torque_available_high_N_m", _part(_available, "high")),
-    Column("torque_required_N_m", _part(_required, "value"), "Required", "torque",
-           _torque_text(_required)),
+    Column(
+        "torque_required_N_m",
+        _part(_required, "value"),
+        "Required",
+        "torque",
+        _torque_text(_required),
+    ),
     Column("torque_required_std_N_m", _part(_required, "std")),
-    Column("torque_required_low_N_m", _part(_required, "low"), "Required, 95 % interval",
-           "torque", _torque_span(_required)),
+    Column(
+        "torque_required_low_N_m",
+        _part(_required, "low"),
+        "Required, 95 % interval",
+        "torque",
+        _torque_span(_required),
+    ),
     Column("torque_required_high_N_m", _part(_required, "high")),
-    Column("ratio", _part(_ratio, "value"), "Ratio",
-           text=lambda c, _v, _d: NOT_KNOWN if c.ratio is None else fast_ratio(c.ratio.value)),
+    Column(
+        "ratio",
+        _part(_ratio, "value"),
+        "Ratio",
+        text=lambda c, _v: NOT_KNOWN if c.ratio is None else fast_ratio(c.ratio.value),
+    ),
     Column("ratio_std", _part(_ratio, "std")),
-    Column("ratio_low", _part(_ratio, "low"), "Ratio, 95 % interval",
-           text=lambda c, _v, _d: NOT_KNOWN if c.ratio is None else ratio_span(c.ratio)),
+    Column(
+        "ratio_low",
+        _part(_ratio, "low"),
+        "Ratio, 95 % interval",
+        text=lambda c, _v: NOT_KNOWN if c.ratio is None else ratio_span(c.ratio),
+    ),
     Column("ratio_high", _part(_ratio, "high")),
-    Column("ratio_without_factor", lambda c: c.ratio_without_factor, "Ratio without factor",
-           text=lambda c, _v, _d: NOT_KNOWN if c.ratio_without_factor is None
-           else fast_ratio(c.ratio_without_factor)),
-    Column("p_slip", lambda c: c.p_slip, "Chance of falling short",
-           text=lambda c, _v, _d: probability_text(c.p_slip)),
+    Column(
+        "ratio_without_factor",
+        lambda c: c.ratio_without_factor,
+        "Ratio without factor",
+        text=lambda c, _v: (
+            NOT_KNOWN if c.ratio_without_factor is None else fast_ratio(c.ratio_without_factor)
+        ),
+    ),
+    Column(
+        "p_slip",
+        lambda c: c.p_slip,
+        "Chance of falling short",
+        text=lambda c, _v: probability_text(c.p_slip),
+    ),
     Column("heavy", lambda c: c.heavy),
     Column("missing", lambda c: " ".join(c.missing)),
     Column("rests_on_assumed", lambda c: " ".join(line.path for line in c.rests_on)),
     Column("mu", _mu("value")),
-    Column("mu_u", lambda c: None if c.friction.quantity is None
-           else c.friction.quantity.standard_uncertainty),
+    Column(
+        "mu_u",
+        lambda c: None if c.friction.quantity is None else c.friction.quantity.standard_uncertainty,
+    ),
     Column("mu_how", _mu("how")),
     Column("mu_source", lambda c: c.friction.source),
 )
@@ -130,8 +166,17 @@ COLUMNS: tuple[Column, ...] = (
 
 BY_NAME = {column.csv_name: column for column in COLUMNS}
 
-RUN_COLUMNS = ("lubrication", "friction", "wear", "wear_mm", "radius", "speed_rpm_r_min",
-               "heavy_above", "exported_at_utc", "app_version")
+RUN_COLUMNS = (
+    "lubrication",
+    "friction",
+    "wear",
+    "wear_mm",
+    "radius",
+    "speed_rpm_r_min",
+    "heavy_above",
+    "exported_at_utc",
+    "app_version",
+)
 """Facts of the run, the same in every row, after the columns of the cell."""
 
 
@@ -143,24 +188,19 @@ class CellTable:
     rows: tuple[tuple[str, ...], ...]
 
 
-def cell_table(
-    cells: Sequence[CellFacts], names: Sequence[str], view: BoardView, decimals: int
-) -> CellTable:
+def cell_table(cells: Sequence[CellFacts], names: Sequence[str], view: BoardView) -> CellTable:
     """Some columns of some cells as a page shows them.
 
     Args:
         cells: the rows.
         names: CSV names of the columns that have a heading.
         view: for the unit of torques.
-        decimals: of the torques.
     """
     columns = [BY_NAME[name] for name in names]
     heads = tuple(
         (c.heading, UNIT_LABEL[view.unit] if c.unit == "torque" else c.unit) for c in columns
     )
-    rows = tuple(
-        tuple(c.text(cell, view, decimals) if c.text else "" for c in columns) for cell in cells
-    )
+    rows = tuple(tuple(c.text(cell, view) if c.text else "" for c in columns) for cell in cells)
     return CellTable(heads, rows)
 
 
@@ -181,13 +221,23 @@ def csv_rows(
         version: the program's version.
     """
     view = board.view
-    run = [view.lubrication, view.friction, view.wear if view.wear in ("new", "worn") else "stated",
-           view.wear_mm, view.radius, view.speed_rpm, board.heavy_above, at, version]
+    run = [
+        view.lubrication,
+        view.friction,
+        view.wear if view.wear in ("new", "worn") else "stated",
+        view.wear_mm,
+        view.radius,
+        view.speed_rpm,
+        board.heavy_above,
+        at,
+        version,
+    ]
     step = max(1, BLOCK_CELLS // max(1, len(board.engines)))
     for first in range(0, len(board.packs), step):
         last = min(first + step, len(board.packs))
-        block = facts_of(board.packs[first:last], board.engines, cells_of(board, first, last),
-                         board.heavy_above)
+        block = facts_of(
+            board.packs[first:last], board.engines, cells_of(board, first, last), board.heavy_above
+        )
         for row in block:
             for cell in row:
                 yield [column.get(cell) for column in COLUMNS] + run

@@ -3,12 +3,15 @@
 from app.fields import CATALOGUE
 
 HOW_WORDS = {
-    "measured": "Measured", "listed": "Listed", "estimated": "Estimated", "assumed": "Assumed",
+    "measured": "Measured",
+    "listed": "Listed",
+    "estimated": "Estimated",
+    "assumed": "Assumed",
 }
 
 _WHOLE = {
     "state": "State of the comparison",
-    "state.speed_rpm": "Crank speed of the comparison or of the engine's torque",
+    "state.speed_rpm": "Crank speed",
     "engine": "Engine",
     "engine.torque": "Torque",
     "engine.torque.points": "Torque curve",

@@ -1,14 +1,11 @@
 """Torques and ratios as a board shows them: in the chosen unit, true to their verdict."""
 
-from collections.abc import Iterable
-
 from app.comparison.board_view import BoardView, TorqueUnit
 from app.comparison.cell import Reading
 from app.presentation.numbers import (
     MINUS,
     NBSP,
     NOT_KNOWN,
-    column_decimals,
     number_text,
     quantity_text,
     ratio_text,
@@ -17,6 +14,8 @@ from app.presentation.numbers import (
 from app.units import to_unit
 
 UNIT_LABEL: dict[TorqueUnit, str] = {"nm": "N·m", "lbf_ft": "lbf·ft"}
+DECIMALS = 1
+"""Of a torque in a table: a tenth of a newton metre is finer than any doubt met here."""
 _FAST_BELOW = 1000.0
 
 
@@ -29,19 +28,19 @@ def shown_reading(figure: Reading, unit: TorqueUnit) -> Reading:
     """A torque's reading [N·m] in the shown unit."""
     if unit == "nm":
         return figure
-    return Reading(*(torque_in(x, unit) for x in (figure.value, figure.std, figure.low,
-                                                  figure.high)))
+    return Reading(
+        *(torque_in(x, unit) for x in (figure.value, figure.std, figure.low, figure.high))
+    )
 
 
-def torque_text(value: float, unit: TorqueUnit, decimals: int = 1) -> str:
+def torque_number(value: float, unit: TorqueUnit) -> str:
+    """A torque [N·m] in the shown unit, without the unit."""
+    return number_text(torque_in(value, unit), decimals=DECIMALS)
+
+
+def torque_text(value: float, unit: TorqueUnit) -> str:
     """A torque [N·m] with its unit."""
-    return with_unit(number_text(torque_in(value, unit), decimals=decimals), UNIT_LABEL[unit])
-
-
-def torque_decimals(figures: Iterable[Reading | None], unit: TorqueUnit) -> int:
-    """Decimals that serve a column of torques: three figures of the largest, two at most."""
-    values = [torque_in(f.value, unit) for f in figures if f is not None]
-    return min(2, column_decimals(values))
+    return with_unit(torque_number(value, unit), UNIT_LABEL[unit])
 
 
 def torque_with_doubt(figure: Reading | None, unit: TorqueUnit) -> str:
@@ -74,11 +73,11 @@ def ratio_span(figure: Reading) -> str:
     return span_text(fast_ratio(figure.low), fast_ratio(figure.high))
 
 
-def torque_span(figure: Reading, unit: TorqueUnit, decimals: int) -> str:
+def torque_span(figure: Reading, unit: TorqueUnit) -> str:
     """The interval of a torque [N·m] in the shown unit, without the unit."""
     shown = shown_reading(figure, unit)
     return span_text(
-        number_text(shown.low, decimals=decimals), number_text(shown.high, decimals=decimals)
+        number_text(shown.low, decimals=DECIMALS), number_text(shown.high, decimals=DECIMALS)
     )
 
 

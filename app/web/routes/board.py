@@ -18,6 +18,9 @@ from app.web.render import app_version, page
 
 router = APIRouter()
 
+_WHOLE = {"HX-Retarget": "#main", "HX-Reselect": "#main", "HX-Reswap": "outerHTML"}
+"""A refusal is shown at the form's boxes, which a search by script does not swap otherwise."""
+
 
 @router.get("/")
 def board(request: Request, session: ReadSessionDep) -> Response:
@@ -29,7 +32,7 @@ def board(request: Request, session: ReadSessionDep) -> Response:
     except BadInput as refusal:
         now = standing(session)
         form = form_as_sent(pairs, refusal.problems, now.engines, now.heavy_above)
-        return page(request, "pages/board.html", refused_page(form), 422)
+        return page(request, "pages/board.html", refused_page(form), 422, _WHOLE)
     # The form's own address has every box in it; this is the short one of the same view.
     return page(request, "pages/board.html", view, headers={"HX-Push-Url": view.canonical})
 

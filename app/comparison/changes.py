@@ -15,6 +15,7 @@ from app.comparison.change_step import Step, moved, scaled
 from app.comparison.checks import Check, checks
 from app.comparison.run import compare
 from app.errors import BadInput, Problem
+from app.mechanics.derived import primary_ratio, working_faces
 from app.mechanics.disc_friction import facing_area
 from app.mechanics.facing_limits import pressure_row
 from app.mechanics.friction_source import with_friction
@@ -26,7 +27,6 @@ from app.mechanics.inputs import (
     State,
 )
 from app.mechanics.release import LIFT_PER_FACE_LEAST_MM, lift_per_face
-from app.mechanics.stack import primary_ratio, working_faces
 from app.mechanics.tables import FrictionRow, friction_rows
 
 ROUNDING = 1e-9
@@ -251,6 +251,10 @@ def _face_area(pack: PackInputs) -> float:
                        pack.grooved_fraction.value)
 
 
+PRIMARY_USUAL = (1.5, 5.0)
+"""Primary ratios of small engines; common practice, no source."""
+
+
 def _primary(case: _Case) -> Option:
     engine, name = case.engine, "primary_ratio"
     if case.pack.mounting == "crankshaft":
@@ -267,6 +271,10 @@ def _primary(case: _Case) -> Option:
         wanted = now / case.factor
     changed = replace(engine, primary_teeth=None, primary_ratio=Quantity(wanted))
     words = [f"primary ratio {wanted:.4g} instead of {now:.4g}; every road speed shifts with it"]
+    low, high = PRIMARY_USUAL
+    if not low <= wanted <= high:
+        words.append(f"primary ratios of {low:g} to {high:g} are usual, so gears for this one may "
+                     "not fit between the shafts")
     if engine.primary_teeth:
         words.append(_teeth(engine.primary_teeth, wanted))
     speed = "faster" if wanted < now else "slower"

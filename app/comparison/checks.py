@@ -6,6 +6,7 @@ from typing import Literal
 import numpy as np
 
 from app.errors import AppError
+from app.mechanics.derived import working_faces
 from app.mechanics.facing_limits import pressure_row
 from app.mechanics.fit import bolts_up, overall
 from app.mechanics.friction_source import with_friction
@@ -26,7 +27,7 @@ from app.mechanics.release import (
 from app.mechanics.sides import PackFigures, PackSide, engine_side, pack_figures, pack_side
 from app.mechanics.spring_checks import critical_free_length
 from app.mechanics.spring_wire import wire_material
-from app.mechanics.stack import stack_engines, stack_packs, working_faces
+from app.mechanics.stack import stack_engines, stack_packs
 from app.mechanics.traced import Traced
 from app.mechanics.validity import CLASH_LEAST
 

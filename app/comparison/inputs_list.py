@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass, fields, is_dataclass
 
+from app.mechanics.derived import curve_peak, engine_displacement, fitted_rate, modulus
 from app.mechanics.inputs import EngineInputs, PackInputs, Quantity, State
-from app.mechanics.stack import curve_peak, engine_displacement, fitted_rate, modulus
 
 
 @dataclass(frozen=True, slots=True)

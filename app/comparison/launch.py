@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from app.errors import BadInput, Problem
+from app.mechanics.derived import working_faces
 from app.mechanics.disc_friction import facing_area
 from app.mechanics.facing_limits import power_row
 from app.mechanics.inputs import Lubrication, PackInputs
@@ -14,7 +15,6 @@ from app.mechanics.slip_heat import (
     temperature_rise,
     vehicle_inertia,
 )
-from app.mechanics.stack import working_faces
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,10 @@ from app.comparison.working_lines import SHIGLEY_SPRING, Lines, WorkingLine, ent
 from app.mechanics import doubt
 from app.mechanics.clamp import Springs
 from app.mechanics.coil_spring import student_limit
+from app.mechanics.derived import fitted_rate
 from app.mechanics.inputs import CoilClamp, SpringGroup
 from app.mechanics.sides import PackFigures
-from app.mechanics.stack import PackSheet, fitted_rate
+from app.mechanics.stack import PackSheet
 from app.mechanics.traced import Column, Traced
 
 

@@ -293,7 +293,7 @@ def interval(value: Array, cumulants: Array) -> tuple[Array, Array]:
         cumulants: of ln f relative to ln value [1], shape (4, …).
 
     Returns:
-        Lower and upper end in the unit of value, shape (…); both equal it without doubt.
+        Lower and upper end [unit of value], shape (…); both equal it without doubt.
 
     Range: value > 0; 0 stays 0.
     Source: Cornish & Fisher's expansion to third order (Kendall & Stuart, vol. 1, 6.25).

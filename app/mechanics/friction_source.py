@@ -41,9 +41,18 @@ def table_friction(
 
 
 def with_friction(pack: PackInputs, lubrication: Lubrication, kind: FrictionKind) -> PackInputs:
-    """The pack with μ [1] for one state, from the published table where it has none of its own.
+    """The pack with μ for one state, from the published table where it has none of its own.
 
-    Source: as `table_friction`. The pack is returned unchanged when nothing can be added.
+    Args:
+        pack: one record.
+        lubrication: dry or oiled.
+        kind: static or sliding.
+
+    Returns:
+        The pack with μ [1] and its source; the same pack when nothing can be added.
+
+    Range: that of the table.
+    Source: as `table_friction`.
     """
     key = (lubrication, kind)
     if key in pack.friction or pack.facing is None:

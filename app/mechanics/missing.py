@@ -1,5 +1,6 @@
 """What a record lacks for a torque figure, by the paths of the JSON interface."""
 
+from app.mechanics.derived import engine_displacement, fitted_rate, modulus, working_faces
 from app.mechanics.inputs import (
     BmepTorque,
     Clamp,
@@ -16,7 +17,6 @@ from app.mechanics.inputs import (
     State,
     Torque,
 )
-from app.mechanics.stack import engine_displacement, fitted_rate, modulus, working_faces
 
 _DISC = ("outside_mm", "inside_mm", "thickness_mm", "cone_height_mm", "installed_deflection_mm")
 _WEIGHTS = ("weights", "weight_mass_g", "radius_mm", "ramp_angle_deg", "return_force_n")

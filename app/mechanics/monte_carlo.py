@@ -50,7 +50,7 @@ def draw_column(column: Column, generator: np.random.Generator, draws: int) -> C
         draws: how many [count].
 
     Returns:
-        The draws as an exact Column in the same unit.
+        The draws as an exact Column [unit of the input].
 
     Range: any doubt; a NaN stays NaN.
     Source: JCGM 101:2008, 6.4.

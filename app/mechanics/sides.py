@@ -30,14 +30,36 @@ class PackSide:
 
 
 def wear_of(sheet: PackSheet, state: State) -> Traced:
-    """Stack wear of a state [mm], (records, 1): as stated, or each pack's own limit."""
+    """Stack wear of every pack in a state: as stated, or each pack's own limit.
+
+    Args:
+        sheet: the packs as columns.
+        state: its wear_mm is a length [mm], or None for the limit.
+
+    Returns:
+        w [mm], (records, 1); NaN where the limit is not known.
+
+    Range: w ≥ 0.
+    Source: definition.
+    """
     if state.wear_mm is None:
         return sheet.get("pack.stack_wear_limit_mm")
     return Traced(np.full((sheet.records, 1), state.wear_mm))
 
 
 def effective_radius(sheet: PackSheet, model: RadiusModel) -> Traced:
-    """Effective radius of every pack [mm], (records, 1), by the model of the state."""
+    """Effective radius of every pack by the model of the state.
+
+    Args:
+        sheet: the packs as columns.
+        model: uniform_wear or uniform_pressure.
+
+    Returns:
+        R [mm], (records, 1).
+
+    Range: see the two functions of disc_friction.
+    Source: theirs.
+    """
     outer, inner = radii(sheet)
     if model == "uniform_pressure":
         return disc_friction.radius_uniform_pressure(outer, inner)
@@ -45,7 +67,17 @@ def effective_radius(sheet: PackSheet, model: RadiusModel) -> Traced:
 
 
 def radii(sheet: PackSheet) -> tuple[Traced, Traced]:
-    """Outer and inner facing radius [mm], (records, 1)."""
+    """Outer and inner facing radius, half of each diameter.
+
+    Args:
+        sheet: the packs as columns.
+
+    Returns:
+        r_o and r_i [mm], (records, 1) each.
+
+    Range: 0 ≤ r_i < r_o.
+    Source: geometry.
+    """
     return sheet.get("pack.facing_od_mm") / 2.0, sheet.get("pack.facing_id_mm") / 2.0
 
 

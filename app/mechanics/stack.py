@@ -11,10 +11,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from app.errors import AppError
-from app.mechanics.coil_spring import inactive_and_extra, rate_from_load_points
-from app.mechanics.disc_friction import faces_working
-from app.mechanics.engine_torque import displacement
+from app.mechanics.coil_spring import inactive_and_extra
+from app.mechanics.derived import (
+    curve_peak,
+    engine_displacement,
+    fitted_rate,
+    modulus,
+    peak_speed,
+    primary_ratio,
+    working_faces,
+)
 from app.mechanics.inputs import (
     MOUNTINGS,
     BmepTorque,
@@ -34,7 +40,6 @@ from app.mechanics.inputs import (
     SpringGroup,
     State,
 )
-from app.mechanics.tables import wire_material
 from app.mechanics.traced import Array, Column, Mask, Traced
 
 CLAMP_KINDS: tuple[type[Clamp], ...] = (
@@ -42,8 +47,6 @@ CLAMP_KINDS: tuple[type[Clamp], ...] = (
 )
 TORQUE_KINDS = (MeasuredTorque, PowerTorque, BmepTorque, CurveTorque)
 SPRING = "pack.clamp.springs.*."
-# A table's modulus is a round figure; this is our judgement of how far a wire may differ.
-TABLE_MODULUS_LIMIT = 0.02
 
 _PACK_FIGURES = (
     "facing_od_mm", "facing_id_mm", "grooved_fraction", "lift_mm", "stack_wear_limit_mm",
@@ -133,15 +136,6 @@ def _gather(
         if column is not None:
             found[prefix + name] = column
     return found
-
-
-def working_faces(pack: PackInputs) -> int | None:
-    """Z of a pack: as stated, or from its friction plates; None when neither is known."""
-    if pack.surfaces is not None:
-        return pack.surfaces
-    if pack.friction_plates is None:
-        return None
-    return faces_working(pack.friction_plates, pack.lined_faces_per_plate)
 
 
 def stack_packs(packs: Sequence[PackInputs], state: State) -> PackSheet:
@@ -240,38 +234,6 @@ def _spring_columns(groups: list[list[SpringGroup]]) -> dict[str, Column]:
     return found
 
 
-def fitted_rate(group: SpringGroup) -> Quantity | None:
-    """Rate of a group's load points [N/mm] with the fit's standard error; None if they give none.
-
-    A single point away from 0 gives its rate through the origin, without doubt.
-    """
-    if not group.load_points:
-        return None
-    deflection = [p.deflection_mm for p in group.load_points]
-    force = [p.force_n for p in group.load_points]
-    try:
-        fit = rate_from_load_points(deflection, force, through_origin=len(deflection) == 1)
-    except AppError:
-        return None
-    if fit.rate <= 0.0:
-        return None
-    return Quantity(fit.rate, std=fit.rate_std, how="measured")
-
-
-def modulus(group: SpringGroup) -> Quantity | None:
-    """Shear modulus of a group [MPa]: as given, else from its wire material's table."""
-    if group.shear_modulus_mpa is not None:
-        return group.shear_modulus_mpa
-    if group.wire_material is None or group.wire_mm is None:
-        return None
-    try:
-        material = wire_material(group.wire_material)
-        value = float(material.shear_modulus_mpa(group.wire_mm.value))
-    except AppError:
-        return None
-    return Quantity(value, plus_minus=TABLE_MODULUS_LIMIT * value, how="listed")
-
-
 def stack_engines(engines: Sequence[EngineInputs]) -> EngineSheet:
     """Lay engines side by side.
 
@@ -303,47 +265,8 @@ def stack_engines(engines: Sequence[EngineInputs]) -> EngineSheet:
         cylinders=np.array([[float(e.cylinders)] for e in engines]),
         revolutions=np.array([[math.nan if e.strokes is None else e.strokes / 2.0]
                               for e in engines]),
-        curve_speed=np.array([[_peak_speed(e)] for e in engines]),
+        curve_speed=np.array([[peak_speed(e)] for e in engines]),
         curve_at_wheel=np.array(
             [[isinstance(e.torque, CurveTorque) and e.torque.at == "wheel"] for e in engines]
         ),
     )
-
-
-def primary_ratio(engine: EngineInputs) -> Quantity | None:
-    """Primary ratio driven/driving [1]: exact from teeth, else as given, else None."""
-    if engine.primary_teeth is not None:
-        driving, driven = engine.primary_teeth
-        return Quantity(driven / driving)
-    return engine.primary_ratio
-
-
-def curve_peak(engine: EngineInputs) -> Quantity | None:
-    """Largest torque of a torque curve [N·m] with the curve's scale doubt; None without one."""
-    if not isinstance(engine.torque, CurveTorque) or not engine.torque.points:
-        return None
-    peak = max(torque for _, torque in engine.torque.points)
-    return Quantity(peak, plus_minus=engine.torque.relative_doubt * peak, how="measured")
-
-
-def _peak_speed(engine: EngineInputs) -> float:
-    if isinstance(engine.torque, CurveTorque) and engine.torque.points:
-        return max(engine.torque.points, key=lambda point: point[1])[0]
-    return math.nan
-
-
-def engine_displacement(engine: EngineInputs) -> Quantity | None:
-    """Displacement [cm³] as stated, else from bore and stroke with their doubts to first order."""
-    if engine.displacement_cc is not None:
-        return engine.displacement_cc
-    bore, stroke = engine.bore_mm, engine.stroke_mm
-    if bore is None or stroke is None:
-        return None
-    value = displacement(bore.value, stroke.value, float(engine.cylinders))
-    relative = math.hypot(
-        2.0 * bore.standard_uncertainty / bore.value, stroke.standard_uncertainty / stroke.value
-    )
-    how = "measured" if bore.how == stroke.how == "measured" else bore.how
-    return Quantity(value, std=value * relative or None, how=how)
-
-

@@ -140,12 +140,35 @@ _ONE = np.ones(())
 
 
 def lift(value: Any) -> Traced:
-    """A Traced of anything numeric; a plain number or array is exact."""
+    """A Traced of anything numeric; a plain number or array is exact.
+
+    Args:
+        value: a number, an array or a Traced, in any unit.
+
+    Returns:
+        The same in the same unit [as given], traced.
+
+    Range: any.
+    Source: our arrangement.
+    """
     return value if isinstance(value, Traced) else Traced(value)
 
 
 def where(mask: Mask, yes: Traced, no: Traced) -> Traced:
-    """Yes where the mask holds, else no, with the partials of the chosen side only."""
+    """Yes where the mask holds, else no, with the partials of the chosen side only.
+
+    Args:
+        mask: which to take, broadcast against both.
+        yes: taken where the mask holds, any unit.
+        no: taken elsewhere, same unit.
+
+    Returns:
+        The chosen figures in the same unit [as given]; an unknown side that is not chosen leaves
+        no trace.
+
+    Range: any.
+    Source: our arrangement.
+    """
     value = np.where(mask, yes.value, no.value)
     names = [*yes.partials, *(n for n in no.partials if n not in yes.partials)]
     zero = np.zeros(())
@@ -159,8 +182,16 @@ def where(mask: Mask, yes: Traced, no: Traced) -> Traced:
 
 
 def variance(figure: Traced, columns: Mapping[str, Column]) -> Array:
-    """First-order variance u² = Σ (∂f/∂x_i · u_i)², shape (records, 1) or (records, groups).
+    """First-order variance, u² = Σ (∂f/∂x_i · u_i)².
 
+    Args:
+        figure: f with its partials, (records, 1) or (records, groups).
+        columns: the inputs by name.
+
+    Returns:
+        u² [unit of f, squared], shape of f.
+
+    Range: independent inputs.
     Source: JCGM 100:2008, equation (10).
     """
     total = np.zeros(figure.value.shape)

@@ -9,6 +9,7 @@ import numpy as np
 
 from app.errors import AppError
 from app.mechanics.coil_spring import RateFit, rate_from_load_points
+from app.mechanics.derived import curve_peak, modulus, working_faces
 from app.mechanics.doubt import DOMINANT_SHARE, NORMAL_UP_TO
 from app.mechanics.engine_torque import displacement
 from app.mechanics.friction_source import OWN
@@ -25,7 +26,6 @@ from app.mechanics.inputs import (
     State,
 )
 from app.mechanics.sides import PackFigures, PackSide
-from app.mechanics.stack import curve_peak, modulus, working_faces
 from app.mechanics.traced import Traced
 
 CLASH_LEAST = 0.15

@@ -4,20 +4,15 @@ import math
 from dataclasses import replace
 
 import numpy as np
-import pytest
-from uncertainties import ufloat
 
 from app.mechanics import stack
 from app.mechanics.inputs import (
     CoilClamp,
-    CurveTorque,
     DiscClamp,
     EngineInputs,
     LoadClamp,
-    LoadPoint,
     PackInputs,
     Quantity,
-    SpringGroup,
     State,
 )
 from tests.mechanics.samples import (
@@ -106,58 +101,11 @@ def test_an_unknown_number_of_springs_or_faces_is_unknown():
     assert math.isnan(sheet.surfaces[0, 0])
 
 
-@pytest.mark.parametrize(
-    ("changes", "faces"),
-    [({}, 12), ({"lined_faces_per_plate": 1}, 6), ({"surfaces": 11}, 11),
-     ({"friction_plates": None}, None), ({"friction_plates": None, "surfaces": 4}, 4)],
-)
-def test_working_faces_are_as_stated_or_from_the_plates(changes, faces):
-    assert stack.working_faces(load_pack(**changes)) == faces
-
-
-def test_load_points_are_fitted_with_their_standard_error():
-    rate = stack.fitted_rate(POINT_SPRING)
-    assert rate.value == pytest.approx(9.955)
-    assert rate.std > 0.0
-    assert rate.how == "measured"
-
-
-def test_one_load_point_gives_a_rate_without_doubt():
-    one = stack.fitted_rate(SpringGroup(load_points=(LoadPoint(8.0, 100.0),)))
-    assert (one.value, one.std) == (12.5, None)
-
-
-@pytest.mark.parametrize(
-    "points", [(), ((0.0, 5.0),), ((4.0, 40.0), (4.0, 41.0)), ((4.0, 40.0), (8.0, 30.0))])
-def test_load_points_without_a_positive_rate_give_none(points):
-    group = SpringGroup(load_points=tuple(LoadPoint(*p) for p in points))
-    assert stack.fitted_rate(group) is None
-
-
 def test_the_testers_limit_is_one_scale_for_all_points_and_only_where_there_are_points():
     sheet = stack.stack_packs([coil_pack(POINT_SPRING, GIVEN_SPRING)], OILED)
     tester = sheet.columns[stack.SPRING + "tester"]
     assert np.array_equal(tester.value, [[1.0, math.nan]], equal_nan=True)
     assert tester.limit.tolist() == [[0.02, 0.0]]
-
-
-def test_shear_modulus_is_the_given_one_else_that_of_the_table_with_its_doubt():
-    assert stack.modulus(WIRE_SPRING) is WIRE_SPRING.shear_modulus_mpa
-    wire = SpringGroup(wire_material="music wire", wire_mm=q(2.5, 0.01))
-    listed = stack.modulus(wire)
-    assert listed.value == 81000.0
-    assert listed.plus_minus == pytest.approx(0.02 * 81000.0)
-    assert listed.how == "listed"
-
-
-@pytest.mark.parametrize(
-    "group",
-    [SpringGroup(), SpringGroup(wire_material="music wire"), SpringGroup(wire_mm=q(2.0)),
-     SpringGroup(wire_material="cheese", wire_mm=q(2.0)),
-     SpringGroup(wire_material="music wire", wire_mm=q(-2.0))],
-)
-def test_shear_modulus_without_a_table_row_is_unknown(group):
-    assert stack.modulus(group) is None
 
 
 def test_every_engine_lands_in_its_row_with_the_way_its_torque_is_known():
@@ -172,44 +120,11 @@ def test_every_engine_lands_in_its_row_with_the_way_its_torque_is_known():
     assert np.isnan(sheet.curve_speed[[0, 1, 2, 4], 0]).all()
 
 
-def test_teeth_win_over_a_ratio_because_they_are_exact():
-    engine = EngineInputs(primary_teeth=(22, 69), primary_ratio=q(3.1, 0.1))
-    assert stack.primary_ratio(engine) == Quantity(69 / 22)
-    assert stack.primary_ratio(EngineInputs(primary_ratio=q(3.1, 0.1))) == q(3.1, 0.1)
-    assert stack.primary_ratio(EngineInputs()) is None
-
-
 def test_an_absent_service_factor_is_exactly_one():
     sheet = stack.stack_engines([EngineInputs(), measured_engine()])
     factor = sheet.columns["engine.service_factor"]
     assert factor.value.tolist() == [[1.0], [1.4]]
     assert factor.limit.tolist() == [[0.0], [0.1]]
-
-
-def test_the_peak_of_a_curve_carries_the_doubt_of_its_scale():
-    peak = stack.curve_peak(curve_engine())
-    assert (peak.value, peak.plus_minus) == pytest.approx((190.0, 0.04 * 190.0))
-    assert stack.curve_peak(EngineInputs(torque=CurveTorque())) is None
-    assert stack.curve_peak(measured_engine()) is None
-
-
-def test_displacement_is_the_stated_one_else_from_bore_and_stroke_to_first_order():
-    stated = q(249.0, 1.0)
-    assert stack.engine_displacement(EngineInputs(displacement_cc=stated)) is stated
-    assert stack.engine_displacement(EngineInputs(bore_mm=q(54.0))) is None
-    engine = EngineInputs(bore_mm=q(54.0, 0.05), stroke_mm=q(54.4, 0.1), cylinders=2)
-    bore, stroke = ufloat(54.0, 0.05 / math.sqrt(3)), ufloat(54.4, 0.1 / math.sqrt(3))
-    swept = math.pi / 4000.0 * bore**2 * stroke * 2
-    found = stack.engine_displacement(engine)
-    assert found.value == pytest.approx(swept.nominal_value)
-    assert found.std == pytest.approx(swept.std_dev)
-    assert found.how == "measured"
-
-
-def test_exact_bore_and_stroke_give_an_exact_displacement():
-    engine = EngineInputs(bore_mm=Quantity(54.0), stroke_mm=Quantity(54.0))
-    found = stack.engine_displacement(engine)
-    assert found.standard_uncertainty == 0.0
 
 
 def test_a_disc_spring_of_a_board_keeps_its_own_count():

@@ -14,7 +14,18 @@ from app.web.api import board, engineering, openapi, records, slip_tests, statel
 from app.web.assets import Assets
 from app.web.middleware import layers
 from app.web.render import Renderer, app_version
-from app.web.routes import about, classes, files, health
+from app.web.routes import (
+    about,
+    cell,
+    classes,
+    engine_forms,
+    engines,
+    files,
+    health,
+    offers,
+    pack_forms,
+    packs,
+)
 from app.web.routes import board as board_page
 
 THREADS = 4
@@ -67,7 +78,8 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         PROJECT_ROOT / "templates", app.state.assets, settings.made_up
     )
     errors.install(app)
-    for pages in (board_page, about, classes, files, health):
+    record_pages = (pack_forms, packs, engine_forms, engines, offers)  # /new before /{key}
+    for pages in (*record_pages, board_page, cell, about, classes, files, health):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)
     for interface in (stateless, engineering, slip_tests, records, board):

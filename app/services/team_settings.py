@@ -20,6 +20,8 @@ LIMITS: Mapping[str, float] = {"heavy": 3.0}
 
 DOUBTS_KEY = "default_doubts"
 LIMITS_KEY = "limits"
+MEASURED_BY_KEY = "measured_by"
+LONGEST_NAME = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +108,25 @@ def set_limits(
     if problems:
         raise BadInput(problems)
     _keep(session, LIMITS_KEY, dict(values), version, by)
+
+
+def measured_by(session: Session) -> str:
+    """The name that forms begin with under "measured by", "" for none."""
+    return str(held(session, MEASURED_BY_KEY).value or "")
+
+
+def set_measured_by(session: WriteSession, name: str, *, version: int, by: str) -> None:
+    """Keep the name that forms begin with; "" for none.
+
+    Raises:
+        BadInput: the name is too long for a figure to carry.
+        StaleRecord: somebody changed the setting since `version`.
+    """
+    plain = " ".join(name.split())
+    if len(plain) > LONGEST_NAME or not plain.isprintable():
+        told = f"Write a name of at most {LONGEST_NAME} printable characters."
+        raise BadInput([Problem(MEASURED_BY_KEY, told)])
+    _keep(session, MEASURED_BY_KEY, plain, version, by)
 
 
 def _keep(session: WriteSession, key: str, value: Any, version: int, by: str) -> None:

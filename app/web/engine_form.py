@@ -10,7 +10,7 @@ from typing import Any
 from app.documents import Bmep, Curve, Engine, Measured, Power, Q, Torque
 from app.fields import ENGINE
 from app.units import UnitError, parse
-from app.web.figures import FigureReader, checked, plain, put_figure
+from app.web.figures import FigureReader, FormRead, checked, plain, put_figure
 from app.web.forms import FormReader
 
 FIGURES = (
@@ -75,7 +75,7 @@ def engine_texts(engine: Engine) -> dict[str, str]:
     return texts
 
 
-def read_engine(form: FormReader, stored: Engine | None = None) -> Engine:
+def read_engine(form: FormReader, stored: Engine | None = None) -> FormRead[Engine]:
     """The engine that a form describes.
 
     Args:
@@ -99,10 +99,9 @@ def read_engine(form: FormReader, stored: Engine | None = None) -> Engine:
     known = {name: value for name, value in raw.items() if value is not None}
     known["name"] = form.text("name", longest=LONGEST_NAME) or ""
     if stored is not None and stored.checked is not None:
-        known["checked"] = stored.checked.model_dump()
-    names |= {"primary_teeth.0": "driving_teeth", "primary_teeth.1": "driven_teeth"}
-    engine = checked(form, Engine, known, names | {"primary_teeth": "driving_teeth"})
-    return engine if stored is None else _unchecked(engine, stored)
+        known["checked"] = stored.checked  # the catalogue withdraws it when a figure changes
+    names["primary_teeth"] = "driving_teeth"
+    return FormRead(checked(form, Engine, known, names), names)
 
 
 def curve_text(points: list[tuple[float, float]]) -> str:
@@ -203,10 +202,3 @@ def _read_teeth(form: FormReader) -> list[int] | None:
             form.say(name, "Write the teeth of both gears, or leave both out.")
     known = [count for count in counts if count is not None]
     return known if len(known) == len(TEETH) else None
-
-
-def _unchecked(engine: Engine, stored: Engine) -> Engine:
-    """The engine without the second look that was taken at other figures; words may change."""
-    words = {"name": stored.name, "notes": stored.notes}
-    same = engine.model_copy(update=words) == stored
-    return engine if same else engine.model_copy(update={"checked": None})

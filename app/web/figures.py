@@ -7,7 +7,7 @@ which says who measured, when, with what and how.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, Generic, TypeVar
 
 from app import documents
 from app.documents import Document, Q
@@ -40,9 +40,9 @@ class Stamp:
         """The stamp as it was typed; a day that is no day is refused at its box."""
         by, at, with_what, how = STAMP_NAMES
         return cls(
-            form.text(by, longest=_LONGEST_LINE),
-            _day(form, at),
-            form.text(with_what, longest=_LONGEST_LINE),
+            _origin(form, by, "by", "Take out the control characters."),
+            _origin(form, at, "at", "Write the day as year-month-day, like 2026-11-25."),
+            _origin(form, with_what, "with_what", "Take out the control characters."),
             form.choice(how, HOWS),
         )
 
@@ -87,6 +87,18 @@ def put_figure(texts: dict[str, str], name: str, q: Q | None, field: Field) -> N
     )
 
 
+Names = Mapping[str, str]
+"""From a beginning of a document's path to the beginning of the form's name for it."""
+
+
+@dataclass(frozen=True)
+class FormRead(Generic[D]):
+    """What a form makes: the document, and the way from its paths to the form's names."""
+
+    document: D
+    names: Names
+
+
 class FigureReader:
     """Reads the figures of one record's form.
 
@@ -128,13 +140,10 @@ class FigureReader:
         return True
 
 
-def refused(form: FormReader, problems: Iterable[Problem], names: Mapping[str, str]) -> None:
+def refused(form: FormReader, problems: Iterable[Problem], names: Names) -> None:
     """Add a document's refusals to the form, at the boxes that they are about.
 
-    Args:
-        form: the form; a box that has a problem already keeps that one alone.
-        problems: with paths of the document.
-        names: from a beginning of a path to the beginning of the form's names, longest first.
+    A box that has a problem already keeps that one alone.
     """
     known = {problem.field for problem in form.problems}
     for problem in problems:
@@ -143,7 +152,7 @@ def refused(form: FormReader, problems: Iterable[Problem], names: Mapping[str, s
             form.say(name, problem.message)
 
 
-def form_name(path: str, names: Mapping[str, str]) -> str:
+def form_name(path: str, names: Names) -> str:
     """The form's name for a path of the document.
 
     >>> form_name("clamp.force_n", {"clamp.": "clamp.load."}), form_name("name", {})
@@ -155,9 +164,7 @@ def form_name(path: str, names: Mapping[str, str]) -> str:
     return path
 
 
-def checked(
-    form: FormReader, model: type[D], raw: Mapping[str, Any], names: Mapping[str, str]
-) -> D:
+def checked(form: FormReader, model: type[D], raw: Mapping[str, Any], names: Names) -> D:
     """The document that a form's figures make.
 
     Raises:
@@ -173,12 +180,13 @@ def checked(
     return document
 
 
-def _day(form: FormReader, name: str) -> str | None:
-    text = form.text(name, longest=40)
-    if text is None:
-        return None
+def _origin(form: FormReader, name: str, key: str, told: str) -> str | None:
+    """One box of the stamp, refused where it stands and not at every figure that it is put on."""
+    text = form.text(name, longest=_LONGEST_LINE)
     try:
-        return Q.model_validate({"value": 0, "at": text}).at
+        q = Q.model_validate({"value": 0, key: text})
     except ValueError:
-        form.say(name, "Write the day as year-month-day, like 2026-11-25.")
+        form.say(name, told)
         return None
+    found: str | None = getattr(q, key)
+    return found

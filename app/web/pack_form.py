@@ -7,7 +7,7 @@ from app.documents.pack import STATES
 from app.fields import FRICTION, PACK
 from app.mechanics.inputs import MOUNTINGS
 from app.web.clamp_form import put_clamp, read_clamp
-from app.web.figures import FigureReader, checked, put_figure
+from app.web.figures import FigureReader, FormRead, checked, put_figure
 from app.web.forms import FormReader
 
 FIGURES = (
@@ -50,7 +50,7 @@ def pack_texts(pack: Pack) -> dict[str, str]:
     return texts
 
 
-def read_pack(form: FormReader, stored: Pack | None = None) -> Pack:
+def read_pack(form: FormReader, stored: Pack | None = None) -> FormRead[Pack]:
     """The pack that a form describes.
 
     Args:
@@ -80,9 +80,8 @@ def read_pack(form: FormReader, stored: Pack | None = None) -> Pack:
     known = {name: value for name, value in raw.items() if value is not None}
     known["name"] = form.text("name", longest=LONGEST_NAME) or ""
     if stored is not None and stored.checked is not None:
-        known["checked"] = stored.checked.model_dump()
-    pack = checked(form, Pack, known, names)
-    return pack if stored is None else _unchecked(pack, stored)
+        known["checked"] = stored.checked  # the catalogue withdraws it when a figure changes
+    return FormRead(checked(form, Pack, known, names), names)
 
 
 def _read_friction(figures: FigureReader, stored: Pack | None) -> dict[str, Any] | None:
@@ -94,10 +93,3 @@ def _read_friction(figures: FigureReader, stored: Pack | None) -> dict[str, Any]
         if figure is not None:
             found.setdefault(lubrication, {})[kind] = figure
     return found or None
-
-
-def _unchecked(pack: Pack, stored: Pack) -> Pack:
-    """The pack without the second look that was taken at other figures; words may change."""
-    words = {"name": stored.name, "notes": stored.notes}
-    same = pack.model_copy(update=words) == stored
-    return pack if same else pack.model_copy(update={"checked": None})

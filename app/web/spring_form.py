@@ -114,14 +114,22 @@ def read_points(form: FormReader, head: str) -> tuple[list[dict[str, float]], li
 
 
 def rows_shown(form: FormReader, head: str) -> list[int]:
-    """Rows that a table of readings shows: those that are filled, and some to fill."""
+    """Rows that a table of readings shows: those that were sent, and some blank ones at the end."""
+    sent = form.places(head)
     filled = [
         m
-        for m in form.places(head)
+        for m in sent
         if any(form.raw.get(f"{head}.{m}.{part}", "").strip() for part in POINT_PARTS)
     ]
-    first = max(filled, default=-1) + 1
-    return filled + list(range(first, first + SPARE_ROWS))
+    least = max(filled, default=-1) + 1 + SPARE_ROWS
+    return list(range(max(least, max(sent, default=-1) + 1)))
+
+
+def more_rows(form: FormReader, head: str) -> str:
+    """Make room for more readings and give the name of the first new box."""
+    shown = len(rows_shown(form, head))
+    form.raw[f"{head}.{shown + SPARE_ROWS - 1}.{POINT_PARTS[0]}"] = ""
+    return f"{head}.{shown}.{POINT_PARTS[0]}"
 
 
 def groups_shown(form: FormReader) -> list[int]:
@@ -142,10 +150,17 @@ def add_group(form: FormReader) -> int:
 
 
 def remove_group(form: FormReader, n: int) -> None:
-    """Take a group out of the form; the others keep their numbers."""
-    head = f"{HEAD}.{n}."
-    for name in [name for name in form.raw if name.startswith(head)]:
-        del form.raw[name]
+    """Take a group out of the form; those after it move up by one number."""
+    numbered = re.compile(rf"{re.escape(HEAD)}\.([0-9]{{1,3}})\.(.*)", re.DOTALL)
+    kept: dict[str, str] = {}
+    for name, text in form.raw.items():
+        found = numbered.fullmatch(name)
+        number = -1 if found is None else int(found[1])
+        if found is None or number < n:
+            kept[name] = text
+        elif number > n:
+            kept[f"{HEAD}.{number - 1}.{found[2]}"] = text
+    form.raw = kept
 
 
 def _read_group(

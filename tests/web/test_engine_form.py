@@ -26,7 +26,7 @@ TYPED = {
 
 
 def engine_of(typed: dict[str, str], stored: Engine | None = None) -> Engine:
-    return read_engine(FormReader(typed), stored)
+    return read_engine(FormReader(typed), stored).document
 
 
 def refusals_of(typed: dict[str, str]) -> dict[str, str]:

@@ -1,0 +1,264 @@
+"""The page of an engine: its sheet, its demand at both mountings, its curve, the packs for it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from app.comparison.cell import CellResult, evaluate
+from app.comparison.working_lines import WorkingLine
+from app.documents import Curve, Engine
+from app.fields import CATALOGUE, ENGINE
+from app.mechanics.inputs import MOUNTINGS, EngineInputs, Mounting, PackInputs
+from app.presentation.data_sheet import SheetLine, SheetPart, cautions_in, part
+from app.presentation.numbers import NBSP, column_texts, number_text, quantity_text, with_unit
+from app.presentation.readouts import (
+    STATE_WORDS,
+    Link,
+    Readout,
+    missing_links,
+    readout_of,
+    remarks,
+    step_readout,
+)
+from app.presentation.verdict_list import SHOWN, VerdictLine, verdicts_of_engine
+
+TORQUE_WORDS = {
+    "measured": "Largest torque, measured",
+    "power": "Power at a speed",
+    "bmep": "Mean effective pressure",
+    "curve": "Torque curve",
+}
+MOUNTING_HEADS = {
+    "crankshaft": "Clutch on the crankshaft",
+    "geared": "Geared clutch",
+}
+_SIZE = ("displacement_cc", "cylinders", "strokes", "bore_mm", "stroke_mm")
+_FIT = (
+    "envelope_diameter_mm",
+    "envelope_height_mm",
+    "spline_count",
+    "spline_major_mm",
+    "gear_module_mm",
+)
+_TORQUE = {
+    "measured": ("torque_nm", "speed_rpm"),
+    "power": ("power_kw", "speed_rpm"),
+    "bmep": ("bmep_kpa",),
+}
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of the working."""
+
+    label: str
+    formula: str
+    substituted: str
+    text: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Demand:
+    """What the engine asks of a clutch in one mounting."""
+
+    heading: str
+    readouts: tuple[Readout, ...]
+    working: tuple[Step, ...]
+    missing: tuple[Link, ...]
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class CurveView:
+    """The torque curve as a chart, a sentence and a table."""
+
+    says: str
+    spec: dict[str, Any]
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class EnginePage:
+    """All that the page shows."""
+
+    id: str
+    name: str
+    version: int
+    changed: str
+    checked: str
+    notes: str
+    demands: tuple[Demand, ...]
+    unusual: tuple[tuple[str, str], ...]
+    parts: tuple[SheetPart, ...]
+    curve: CurveView | None
+    verdicts: tuple[VerdictLine, ...]
+    verdicts_more: str
+    state_words: str = STATE_WORDS
+
+    @property
+    def edit(self) -> str:
+        """Address of its form."""
+        return f"/engines/{self.id}/edit"
+
+
+def engine_page(
+    public_id: str,
+    version: int,
+    engine: Engine,
+    inputs: EngineInputs,
+    packs: Sequence[tuple[str, str, PackInputs]],
+    changed: str,
+) -> EnginePage:
+    """The page of one engine.
+
+    Args:
+        public_id: of the engine.
+        version: of the record.
+        engine: its document.
+        inputs: the same as the mechanics take it.
+        packs: id, name and inputs of every pack in use.
+        changed: who changed it last, and when.
+    """
+    parts = engine_sheet(engine)
+    results = {mounting: _side(inputs, mounting) for mounting in MOUNTINGS}
+    edit = f"/engines/{public_id}/edit"
+    seen = engine.checked
+    return EnginePage(
+        id=public_id,
+        name=engine.name,
+        version=version,
+        changed=changed,
+        checked="" if seen is None else " · ".join(t for t in (seen.by, seen.at) if t),
+        notes=engine.notes or "",
+        demands=tuple(_demand(m, result, edit) for m, result in results.items()),
+        unusual=tuple(cautions_in(parts)),
+        parts=parts,
+        curve=curve_view(engine),
+        verdicts=verdicts_of_engine(public_id, inputs, packs),
+        verdicts_more=f"/?engine={public_id}" if len(packs) > SHOWN else "",
+    )
+
+
+def engine_sheet(engine: Engine) -> tuple[SheetPart, ...]:
+    """All parts of an engine's sheet."""
+    return (
+        part("Engine", engine, _ENGINE, _SIZE),
+        _torque(engine),
+        _drive(engine),
+        part("Room and shaft", engine, ENGINE, _FIT),
+    )
+
+
+def curve_view(engine: Engine) -> CurveView | None:
+    """The torque curve, None where the engine has none."""
+    curve = engine.torque
+    if not isinstance(curve, Curve) or not curve.points:
+        return None
+    speeds = [speed for speed, _ in curve.points]
+    torques = [torque for _, torque in curve.points]
+    top = max(range(len(torques)), key=torques.__getitem__)
+    where = "crank" if curve.at == "crank" else "wheel"
+    peak = with_unit(number_text(torques[top]), "N·m")
+    says = (
+        f"The largest torque at the {where} is {peak} at "
+        f"{with_unit(number_text(speeds[top]), 'r/min')}, from {len(speeds)} points between "
+        f"{number_text(speeds[0])} and {with_unit(number_text(speeds[-1]), 'r/min')}."
+    )
+    label = {
+        "x": speeds[top],
+        "y": torques[top],
+        "text": peak.replace(NBSP, " "),
+        "showarrow": False,
+        "yshift": 14,
+        "font": {"color": "@required"},
+    }
+    spec = {
+        "traces": [
+            {
+                "type": "scatter",
+                "mode": "lines+markers",
+                "x": speeds,
+                "y": torques,
+                "line": {"color": "@required", "width": 2},
+                "marker": {"color": "@required", "size": 6},
+                "hovertemplate": "%{x} r/min: %{y} N·m<extra></extra>",
+            }
+        ],
+        "layout": {
+            "xaxis": {"title": {"text": "Crank speed [r/min]"}},
+            "yaxis": {"title": {"text": f"Torque at the {where} [N·m]"}, "rangemode": "tozero"},
+            "annotations": [label],
+        },
+    }
+    rows = zip(column_texts(speeds, digits=4), column_texts(torques, digits=4), strict=True)
+    return CurveView(says, spec, tuple(rows))
+
+
+_ENGINE = {**ENGINE, "strokes": replace(ENGINE["cylinders"], label="Strokes", usual=None)}
+
+
+def _torque(engine: Engine) -> SheetPart:
+    torque = engine.torque
+    if torque is None:
+        return SheetPart("Torque", (), "Torque")
+    kind = (SheetLine("Known by", TORQUE_WORDS[torque.kind]),)
+    if not isinstance(torque, Curve):
+        return part("Torque", torque, CATALOGUE["engine"], _TORQUE[torque.kind], kind)
+    scale = f"{number_text(100 * torque.relative_doubt)}{NBSP}%"
+    more = [
+        *kind,
+        SheetLine("Points", str(len(torque.points))),
+        SheetLine("Measured at", "The wheel" if torque.at == "wheel" else "The crank"),
+        SheetLine(ENGINE["relative_doubt"].label, f"±{NBSP}{scale}"),
+    ]
+    names = ("overall_ratio", "driveline_efficiency") if torque.at == "wheel" else ()
+    return part("Torque", torque, ENGINE, names, more)
+
+
+def _drive(engine: Engine) -> SheetPart:
+    more = []
+    if engine.primary_teeth is not None:
+        driving, driven = engine.primary_teeth
+        text = f"{driving} driving, {driven} driven: {number_text(driven / driving, digits=4)}"
+        more.append(SheetLine("Primary teeth", text))
+    names = ["primary_efficiency", "service_factor"]
+    if engine.primary_teeth is None or engine.primary_ratio is not None:
+        names.insert(0, "primary_ratio")
+    return part("Primary drive", engine, ENGINE, names, more)
+
+
+def _side(engine: EngineInputs, mounting: Mounting) -> CellResult:
+    """The engine's side for a clutch in this mounting, of which nothing else is known."""
+    return evaluate(PackInputs(mounting=mounting), engine, None)
+
+
+def _demand(mounting: Mounting, result: CellResult, edit: str) -> Demand:
+    steps = {line.name: line for line in result.working}
+    lacks = [path for path in result.missing if path.startswith("engine.")]
+    return Demand(
+        heading=MOUNTING_HEADS[mounting],
+        readouts=(
+            readout_of("Required torque", result.required, "N·m"),
+            step_readout("Torque at the clutch", steps.get("clutch_torque_nm")),
+            step_readout("Clutch speed", steps.get("clutch_speed_rpm")),
+        ),
+        working=tuple(_step(word, steps[n]) for n, word in _STEPS.items() if n in steps),
+        missing=missing_links(lacks, edit),
+        remarks=remarks(result),
+    )
+
+
+_STEPS = {
+    "crank_torque_nm": "Torque at the crank",
+    "clutch_torque_nm": "Torque at the clutch",
+    "clutch_speed_rpm": "Clutch speed",
+    "service_factor": "Service factor",
+    "required_nm": "Required torque",
+}
+
+
+def _step(label: str, line: WorkingLine) -> Step:
+    unit = "" if line.unit == "1" else line.unit
+    text = quantity_text(line.value, 2 * line.std or None, unit)
+    return Step(label, line.formula, line.substituted, text, line.source)

@@ -1,0 +1,75 @@
+"""One record against all others, as a short list of verdicts."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.comparison.run import Comparison, compare
+from app.comparison.verdict import VERDICTS, Verdict
+from app.mechanics.inputs import EngineInputs, PackInputs
+from app.presentation.numbers import NOT_KNOWN, probability_text, ratio_text
+from app.presentation.readouts import STATE
+
+SHOWN = 12
+"""Lines of a list of verdicts; the board has the rest."""
+
+_ORDER: tuple[Verdict, ...] = ("holds", "tight", "slips", "unknown")
+
+
+@dataclass(frozen=True)
+class VerdictLine:
+    """One cell of a record against others."""
+
+    name: str
+    href: str
+    verdict: Verdict
+    ratio: str
+    interval: str
+    chance: str
+
+
+def verdicts_of_pack(
+    public_id: str, pack: PackInputs, engines: Sequence[tuple[str, str, EngineInputs]]
+) -> tuple[VerdictLine, ...]:
+    """The pack against each engine (id, name, figures)."""
+    board = compare([pack], [engine for _, _, engine in engines], STATE)
+    names = [(name, f"/cell/{public_id}/{key}") for key, name, _ in engines]
+    return _lines(board, [(0, j, *name) for j, name in enumerate(names)])
+
+
+def verdicts_of_engine(
+    public_id: str, engine: EngineInputs, packs: Sequence[tuple[str, str, PackInputs]]
+) -> tuple[VerdictLine, ...]:
+    """The engine against each pack (id, name, figures)."""
+    board = compare([pack for _, _, pack in packs], [engine], STATE)
+    names = [(name, f"/cell/{key}/{public_id}") for key, name, _ in packs]
+    return _lines(board, [(i, 0, *name) for i, name in enumerate(names)])
+
+
+def _lines(
+    board: Comparison, cells: Sequence[tuple[int, int, str, str]]
+) -> tuple[VerdictLine, ...]:
+    """The first lines: those that hold lead, the least margin first, which costs least effort."""
+    ordered = sorted(cells, key=lambda cell: verdict_key(board, cell[0], cell[1]))
+    return tuple(_line(board, *cell) for cell in ordered[:SHOWN])
+
+
+def verdict_key(board: Comparison, i: int, j: int) -> tuple[int, float]:
+    """The order of a cell: holds, tight, slips, not known; within one the least ratio first.
+
+    Where a pack slips the greatest ratio leads: it is nearest to holding.
+    """
+    word = VERDICTS[board.verdict[i, j]]
+    ratio = 0.0 if word == "unknown" else float(board.ratio[i, j])
+    return _ORDER.index(word), -ratio if word == "slips" else ratio
+
+
+def _line(board: Comparison, i: int, j: int, name: str, href: str) -> VerdictLine:
+    """One cell in words; the figures stay true to the verdict."""
+    word = VERDICTS[board.verdict[i, j]]
+    if word == "unknown":
+        return VerdictLine(name, href, word, NOT_KNOWN, "", "")
+    ratio, low, high, chance = (
+        float(a[i, j]) for a in (board.ratio, board.low, board.high, board.p_slip)
+    )
+    interval = f"{ratio_text(low)}–{ratio_text(high)}"
+    return VerdictLine(name, href, word, ratio_text(ratio), interval, probability_text(chance))

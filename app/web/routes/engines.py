@@ -1,0 +1,138 @@
+"""The catalogue of engines: the list, one engine, putting aside and bringing back."""
+
+from collections.abc import Sequence
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from app.comparison.run import work_out_sides
+from app.documents import Engine
+from app.mechanics.inputs import EngineInputs, PackInputs
+from app.presentation.engine_page import TORQUE_WORDS, engine_page
+from app.presentation.numbers import NOT_KNOWN, column_texts, number_text
+from app.presentation.readouts import STATE
+from app.presentation.record_list import Cell, Heading, Row, sorting
+from app.records.listing import Search
+from app.services.catalogue import engines
+from app.services.standing import standing
+from app.services.stored import Stored
+from app.web.deps import ReadSessionDep, WriteSessionDep
+from app.web.htmx import redirect
+from app.web.list_pages import (
+    Filter,
+    FilterByKey,
+    aside_page,
+    changed_words,
+    find,
+    list_page,
+    read_asked,
+)
+from app.web.notices import Notice
+from app.web.record_forms import SentForm, sent_version, who
+from app.web.render import page
+
+router = APIRouter()
+
+PATH = "/engines"
+FILTERS = (
+    Filter("torque", "torque_kind", "Torque known by", (("", "Any"), *TORQUE_WORDS.items())),
+    FilterByKey(
+        "strokes",
+        "strokes",
+        "Strokes",
+        (("", "Any"), ("4", "Four"), ("2", "Two")),
+        {"4": 4, "2": 2},
+    ),
+)
+
+
+@router.get("/engines")
+def show_list(request: Request, session: ReadSessionDep) -> Response:
+    """The list, searched, filtered, ordered."""
+    asked = read_asked(request, FILTERS)
+    found = find(session, engines, asked)
+    known = standing(session).engine_by_id
+    inputs = [known[stored.id].inputs for stored in found.records]
+    rows = [
+        Row(stored.name, f"{PATH}/{stored.id}", cells)
+        for stored, cells in zip(found.records, _cells(found.records, inputs), strict=True)
+    ]
+    headings = (
+        sorting(PATH, asked.words, "name", "Engine"),
+        Heading("Crank torque", "N·m", numeric=True),
+        Heading("Required, on the crankshaft", "N·m", numeric=True),
+        Heading("Required, geared", "N·m", numeric=True),
+        Heading("Displacement", "cc", numeric=True),
+        Heading("Strokes", numeric=True),
+        Heading("Torque known by"),
+        sorting(PATH, asked.words, "changed", "Changed"),
+    )
+    caption = "Required torque at the clutch, service factor included, by mounting."
+    view = list_page(engines, found, asked, PATH, FILTERS, headings, rows, caption)
+    return page(request, "pages/records/list.html", view, asked.status)
+
+
+@router.get("/engines/put-aside")
+def put_aside_list(request: Request, session: ReadSessionDep) -> Response:
+    """Engines that were put aside, to bring back."""
+    asked = read_asked(request)
+    found = engines.page(session, Search(put_aside=True, order="-changed"), page=asked.page)
+    view = aside_page(engines, found, asked, PATH)
+    return page(request, "pages/records/put_aside.html", view, asked.status)
+
+
+@router.get("/engines/{key}")
+def show(request: Request, session: ReadSessionDep, key: str) -> Response:
+    """One engine."""
+    stored = engines.get(session, key)
+    held = standing(session)
+    view = engine_page(
+        key,
+        stored.version,
+        stored.document,
+        held.engine_by_id[key].inputs,
+        [(p.public_id, p.name, p.inputs) for p in held.packs],
+        changed_words(stored),
+    )
+    return page(request, "pages/engines/detail.html", view)
+
+
+@router.post("/engines/{key}/put-aside")
+def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
+    """Put an engine aside; the next page offers to undo it."""
+    stored = engines.put_aside(session, key, sent_version(form), by=who(form))
+    told = Notice(f"{stored.name} was put aside.", undo=f"/engines/{key}/bring-back")
+    return redirect(request, PATH, told)
+
+
+@router.post("/engines/{key}/bring-back")
+def bring_back(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
+    """Bring an engine back."""
+    stored = engines.bring_back(session, key, by=who(form))
+    return redirect(request, f"/engines/{key}", Notice(f"{stored.name} is in use again."))
+
+
+def _cells(
+    records: Sequence[Stored[Engine]], inputs: Sequence[EngineInputs]
+) -> list[tuple[Cell, ...]]:
+    if not records:
+        return []
+    sides = work_out_sides([PackInputs()], inputs, STATE)
+    crank = sides.traced_engines.crank_torque.value[:, 0].tolist()
+    columns = [column_texts(v) for v in (crank, *(side.value.tolist() for side in sides.engines))]
+    return [
+        (
+            *(Cell(text, numeric=True) for text in texts),
+            Cell(_displacement(stored.document), numeric=True),
+            Cell(number_text(stored.document.strokes), numeric=True),
+            Cell(
+                TORQUE_WORDS[stored.document.torque.kind] if stored.document.torque else NOT_KNOWN
+            ),
+            Cell(f"{stored.changed_at:%Y-%m-%d}", date=True),
+        )
+        for stored, *texts in zip(records, *columns, strict=True)
+    ]
+
+
+def _displacement(engine: Engine) -> str:
+    return number_text(None if engine.displacement_cc is None else engine.displacement_cc.value)

@@ -1,0 +1,103 @@
+"""Adding, copying and changing a pack by its form."""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from fastapi import APIRouter, Request
+from sqlmodel import Session
+from starlette.responses import Response
+
+from app.documents import Pack
+from app.records.source_queries import active_facings
+from app.services.catalogue import packs
+from app.web import spring_form
+from app.web.clamp_form import POINTS
+from app.web.deps import ReadSessionDep
+from app.web.form_pages import FormPages
+from app.web.form_views import facing_options, group_views, wire_options
+from app.web.forms import FormReader
+from app.web.pack_form import pack_texts, read_pack
+from app.web.record_forms import ACTION, RecordKind, SentForm
+
+router = APIRouter()
+
+_ON_A_GROUP = re.compile(r"(remove-group|more-rows)-([0-9]{1,3})")
+
+
+def change_form(form: FormReader) -> str | None:
+    """Do what a button of the form itself asks for: the box to go on at, None to save."""
+    asked = form.raw.pop(ACTION, "")
+    if asked == "add-group":
+        return f"{spring_form.HEAD}.{spring_form.add_group(form)}.count"
+    if asked == "more-points":
+        return spring_form.more_rows(form, POINTS)
+    found = _ON_A_GROUP.fullmatch(asked)
+    if found is None:
+        return None
+    head = f"{spring_form.HEAD}.{found[2]}"
+    if found[1] == "more-rows":
+        return spring_form.more_rows(form, f"{head}.load_points")
+    spring_form.remove_group(form, int(found[2]))
+    return f"{spring_form.HEAD}.{spring_form.groups_shown(form)[-1]}.count"
+
+
+def more(session: Session, form: FormReader) -> Mapping[str, Any]:
+    """What the form shows besides: facings, wires, groups of springs, rows of readings."""
+    names = [row["name"] for row in active_facings(session)]
+    return {
+        "facings": facing_options(names, form.raw.get("facing", "").strip()),
+        "wires": wire_options(form),
+        "groups": group_views(form),
+        "points": tuple(spring_form.rows_shown(form, POINTS)),
+    }
+
+
+PAGES = FormPages(
+    RecordKind(packs, Pack, pack_texts, read_pack),
+    "/packs",
+    "pages/packs/form.html",
+    {
+        "lined_faces_per_plate": "2",
+        "clamp.disc.in_parallel": "1",
+        "clamp.disc.in_series": "1",
+    },
+    more,
+    change_form,
+)
+
+
+@router.get("/packs/new")
+def blank(request: Request, session: ReadSessionDep) -> Response:
+    """A blank form."""
+    return PAGES.blank(request, session)
+
+
+@router.post("/packs/new")
+def add(request: Request, form: SentForm) -> Response:
+    """Add a pack, or change the form itself."""
+    return PAGES.add(request, form)
+
+
+@router.get("/packs/{key}/copy")
+def copy(request: Request, session: ReadSessionDep, key: str) -> Response:
+    """A form filled from another pack."""
+    return PAGES.copy(request, session, key)
+
+
+@router.post("/packs/{key}/copy")
+def add_copy(request: Request, form: SentForm, key: str) -> Response:
+    """Add a pack that was filled from another."""
+    return PAGES.add_copy(request, form, key)
+
+
+@router.get("/packs/{key}/edit")
+def edit(request: Request, session: ReadSessionDep, key: str) -> Response:
+    """A pack's form as it was filled in."""
+    return PAGES.edit(request, session, key)
+
+
+@router.post("/packs/{key}/edit")
+def change(request: Request, form: SentForm, key: str) -> Response:
+    """Change a pack, or change the form itself."""
+    return PAGES.change(request, form, key)

@@ -1,0 +1,150 @@
+"""The catalogue of packs: the list, one pack, putting aside and bringing back."""
+
+from collections.abc import Sequence
+
+from fastapi import APIRouter, Request
+from sqlmodel import Session
+from starlette.responses import Response
+
+from app.comparison.run import work_out_sides
+from app.documents import Pack
+from app.mechanics.inputs import EngineInputs, PackInputs
+from app.presentation.numbers import NOT_KNOWN, column_texts, number_text
+from app.presentation.pack_page import OfferLine, offer_line, pack_page
+from app.presentation.pack_sheet import CLAMP_WORDS, MOUNTING_WORDS, facing_word
+from app.presentation.readouts import STATE, STATE_WORDS
+from app.presentation.record_list import Cell, Heading, Row, sorting
+from app.records.listing import Search
+from app.records.source_queries import active_facings, offer_rows_of_packs
+from app.records.source_rows import offer_document
+from app.services.catalogue import packs
+from app.services.standing import standing
+from app.services.stored import Stored
+from app.web.deps import ReadSessionDep, WriteSessionDep
+from app.web.htmx import redirect
+from app.web.list_pages import (
+    Filter,
+    FilterByKey,
+    aside_page,
+    changed_words,
+    find,
+    list_page,
+    read_asked,
+)
+from app.web.notices import Notice
+from app.web.record_forms import SentForm, sent_version, who
+from app.web.render import page
+
+router = APIRouter()
+
+PATH = "/packs"
+_MOUNTINGS = (("crankshaft", "On the crankshaft"), ("geared", "Geared"))
+
+
+@router.get("/packs")
+def show_list(request: Request, session: ReadSessionDep) -> Response:
+    """The list, searched, filtered, ordered."""
+    filters = _filters(session)
+    asked = read_asked(request, filters)
+    found = find(session, packs, asked)
+    known = standing(session).pack_by_id
+    inputs = [known[stored.id].inputs for stored in found.records]
+    rows = [
+        Row(stored.name, f"{PATH}/{stored.id}", cells)
+        for stored, cells in zip(found.records, _cells(found.records, inputs), strict=True)
+    ]
+    headings = (
+        sorting(PATH, asked.words, "name", "Pack"),
+        Heading("Carries", "N·m", numeric=True),
+        Heading("Mounting"),
+        Heading("Friction plates", numeric=True),
+        Heading("Facing", "mm", numeric=True),
+        Heading("Material"),
+        Heading("Clamp"),
+        sorting(PATH, asked.words, "changed", "Changed"),
+    )
+    caption = f"What each pack carries: {STATE_WORDS[:1].lower()}{STATE_WORDS[1:]}."
+    view = list_page(packs, found, asked, PATH, filters, headings, rows, caption)
+    return page(request, "pages/records/list.html", view, asked.status)
+
+
+@router.get("/packs/put-aside")
+def put_aside_list(request: Request, session: ReadSessionDep) -> Response:
+    """Packs that were put aside, to bring back."""
+    asked = read_asked(request)
+    found = packs.page(session, Search(put_aside=True, order="-changed"), page=asked.page)
+    view = aside_page(packs, found, asked, PATH)
+    return page(request, "pages/records/put_aside.html", view, asked.status)
+
+
+@router.get("/packs/{key}")
+def show(request: Request, session: ReadSessionDep, key: str) -> Response:
+    """One pack."""
+    stored = packs.get(session, key)
+    held = standing(session)
+    view = pack_page(
+        key,
+        stored.version,
+        stored.document,
+        held.pack_by_id[key].inputs,
+        [(e.public_id, e.name, e.inputs) for e in held.engines],
+        changed_words(stored),
+        _offers(session, key),
+    )
+    return page(request, "pages/packs/detail.html", view)
+
+
+@router.post("/packs/{key}/put-aside")
+def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
+    """Put a pack aside; the next page offers to undo it."""
+    stored = packs.put_aside(session, key, sent_version(form), by=who(form))
+    told = Notice(f"{stored.name} was put aside.", undo=f"/packs/{key}/bring-back")
+    return redirect(request, PATH, told)
+
+
+@router.post("/packs/{key}/bring-back")
+def bring_back(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
+    """Bring a pack back."""
+    stored = packs.bring_back(session, key, by=who(form))
+    return redirect(request, f"/packs/{key}", Notice(f"{stored.name} is in use again."))
+
+
+def _filters(session: Session) -> tuple[Filter, ...]:
+    facings = {row["name"]: row["id"] for row in active_facings(session)}
+    words = tuple((name, facing_word(name)) for name in facings)
+    return (
+        Filter("mounting", "mounting", "Mounting", (("", "Any"), *_MOUNTINGS)),
+        Filter("clamp", "clamp_kind", "Clamp", (("", "Any"), *CLAMP_WORDS.items())),
+        FilterByKey("facing", "facing_id", "Facing", (("", "Any"), *words), facings),
+    )
+
+
+def _cells(records: Sequence[Stored[Pack]], inputs: Sequence[PackInputs]) -> list[tuple[Cell, ...]]:
+    if not records:
+        return []
+    carried = work_out_sides(inputs, [EngineInputs()], STATE).packs.value.tolist()
+    texts = column_texts(carried)
+    return [
+        (
+            Cell(text, numeric=True),
+            Cell(MOUNTING_WORDS.get(stored.document.mounting or "", NOT_KNOWN).split(",")[0]),
+            Cell(number_text(stored.document.friction_plates), numeric=True),
+            Cell(_facing(stored.document), numeric=True),
+            Cell(facing_word(stored.document.facing or NOT_KNOWN)),
+            Cell(CLAMP_WORDS[stored.document.clamp.kind] if stored.document.clamp else NOT_KNOWN),
+            Cell(f"{stored.changed_at:%Y-%m-%d}", date=True),
+        )
+        for stored, text in zip(records, texts, strict=True)
+    ]
+
+
+def _facing(pack: Pack) -> str:
+    outside, inside = pack.facing_od_mm, pack.facing_id_mm
+    if outside is None or inside is None:
+        return NOT_KNOWN
+    return f"{number_text(outside.value, digits=4)} / {number_text(inside.value, digits=4)}"
+
+
+def _offers(session: Session, key: str) -> list[OfferLine]:
+    rows = offer_rows_of_packs(session, [key])
+    return [offer_line(row["public_id"], row["version"], offer_document(row, key)) for row in rows]

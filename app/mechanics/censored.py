@@ -7,7 +7,7 @@ Newton's steps find its one maximum.
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +17,11 @@ from app.mechanics.traced import Array
 CHI_95 = 3.841458820694124
 """95 % point of χ² with one degree of freedom."""
 
-# A σ this many times smaller than the responses' own spread tells of no scatter at all.
+# A σ below this part of the responses' own size is rounding, and tells of no scatter at all.
 _NO_SCATTER = 1e-7
+# In standard units: a span narrower than this is the density at its middle times its width, to
+# 1e-11; the difference of two tails would lose as many digits there.
+_NARROW = 1e-5
 _STEPS = 200
 _HALF_LOG_2PI = 0.5 * math.log(2.0 * math.pi)
 
@@ -43,6 +46,10 @@ class Responses:
         """Every response less an amount of its own."""
         return Responses(self.low - by, self.high - by, self.weight)
 
+    def standardised(self, centre: Array, unit: float) -> "Responses":
+        """Every response as its distance from a centre of its own, in a common unit."""
+        return Responses((self.low - centre) / unit, (self.high - centre) / unit, self.weight)
+
 
 @dataclass(frozen=True, eq=False)
 class CensoredFit:
@@ -55,7 +62,9 @@ class CensoredFit:
     scatter: bool
 
 
-def fit_censored(design: Array, responses: Responses) -> CensoredFit:
+def fit_censored(
+    design: Array, responses: Responses, near: CensoredFit | None = None
+) -> CensoredFit:
     """Maximum-likelihood fit of values, spans and bounds.
 
     ℓ = Σ_values [ln θ − ½(θ y − x γ)² − ½ ln 2π] + Σ_spans ln[Φ(θ b − x γ) − Φ(θ a − x γ)].
@@ -63,6 +72,7 @@ def fit_censored(design: Array, responses: Responses) -> CensoredFit:
     Args:
         design: x, one row a response [any unit], shape (n, k), k may be 0.
         responses: y as values, spans or bounds [any unit], shape (n,).
+        near: a fit to begin from; it saves steps and changes nothing else.
 
     Returns:
         CensoredFit; β in units of y/x.
@@ -71,21 +81,41 @@ def fit_censored(design: Array, responses: Responses) -> CensoredFit:
     Source: J. Tobin, Econometrica 26 (1958); R. J. Olsen, Econometrica 46 (1978) for γ and θ;
         checked against published censored regressions.
     """
-    exact = responses.exact
-    spread = _spread(design[exact], responses.low[exact])
-    parameters = np.concatenate([_start(design[exact], responses.low[exact]) / spread,
-                                 [1.0 / spread]])
-    level, gradient, hessian = _terms(design, responses, parameters)
-    least = spread * _NO_SCATTER
+    least = _NO_SCATTER * _size(responses)
+    centre, unit = _start(design, responses, least) if near is None else (near.beta, near.sigma)
+    # About a first line and in units of its scatter, so that neither a far origin nor a small
+    # scatter costs digits of the curvature.
+    standard = responses.standardised(design @ centre, unit)
+    at = np.append(np.zeros(centre.size), 1.0)
+    level, gradient, hessian = _terms(design, standard, at)
     for _ in range(_STEPS):
         step: Array = np.asarray(np.linalg.lstsq(-hessian, gradient, rcond=None)[0], np.float64)
-        parameters, level, gradient, hessian, moved = _climb(
-            design, responses, parameters, step, level)
-        if parameters[-1] * least > 1.0 or not moved:
+        at, level, gradient, hessian, moved = _climb(design, standard, at, step, level)
+        if unit < least * at[-1] or not moved:
             break
-    theta = parameters[-1]
-    beta, sigma = parameters[:-1] / theta, 1.0 / theta
-    return CensoredFit(beta, sigma, level, _covariance(hessian, beta, sigma), sigma > 10.0 * least)
+    theta = float(at[-1])
+    departure, sigma = at[:-1] / theta * unit, unit / theta
+    level -= float(responses.weight[responses.exact].sum()) * math.log(unit)
+    return CensoredFit(
+        centre + departure, sigma, level, _covariance(hessian, departure, sigma, theta),
+        sigma > least,
+    )
+
+
+def _size(responses: Responses) -> float:
+    """The largest finite end, or 1 where all are 0: what a scatter is small against."""
+    ends = np.abs(np.concatenate([responses.low, responses.high]))
+    return float(np.max(ends[np.isfinite(ends)], initial=0.0)) or 1.0
+
+
+def _start(design: Array, responses: Responses, least: float) -> tuple[Array, float]:
+    """Least squares through the values, and their scatter, or a large one where they show none."""
+    x, y = design[responses.exact], responses.low[responses.exact]
+    line = np.zeros(design.shape[1])
+    if line.size:
+        line = np.asarray(np.linalg.lstsq(x, y, rcond=None)[0], dtype=np.float64)
+    scatter = float(np.sqrt(np.mean((y - x @ line) ** 2)))
+    return line, scatter if scatter > least else 0.1 * least / _NO_SCATTER
 
 
 def _climb(
@@ -105,47 +135,38 @@ def _climb(
     return at, level, gradient, hessian, False
 
 
-def _start(design: Array, y: Array) -> Array:
-    if design.shape[1] == 0:
-        return np.zeros(0)
-    return np.asarray(np.linalg.lstsq(design, y, rcond=None)[0], dtype=np.float64)
-
-
-def _spread(design: Array, y: Array) -> float:
-    """A first σ: the exact responses' own scatter, or a tenth where they show none."""
-    residual = y - design @ _start(design, y)
-    spread = float(np.sqrt(np.mean(residual**2))) if y.size else 0.0
-    scale = max(float(np.max(np.abs(y), initial=0.0)), 1.0)
-    return spread if spread > 1e-9 * scale else 0.1
-
-
 def _terms(design: Array, responses: Responses, at: Array) -> tuple[float, Array, Array]:
     """Log-likelihood, gradient and Hessian in (γ, θ)."""
     # Imported here: scipy takes a quarter of a second that a plain start need not pay.
     from scipy.special import log_ndtr
 
     gamma, theta = at[:-1], at[-1]
-    exact, w = responses.exact, responses.weight
     mean = design @ gamma
-    y = responses.low[exact]
-    r = theta * y - mean[exact]
-    u = np.column_stack([-design[exact], y])
-    count = float(w[exact].sum())
-    level = count * (math.log(theta) - _HALF_LOG_2PI) - 0.5 * float(w[exact] @ r**2)
-    gradient = -u.T @ (w[exact] * r)
+    width = responses.high - responses.low
+    middle = np.where(np.isfinite(width), 0.5 * (responses.low + responses.high), 0.0)
+    far = np.maximum(np.abs(theta * middle - mean), 1.0)
+    point = responses.exact | (theta * width * far < _NARROW)
+    w, y = responses.weight[point], middle[point]
+    r = theta * y - mean[point]
+    u = np.column_stack([-design[point], y])
+    count = float(w.sum())
+    level = count * (math.log(theta) - _HALF_LOG_2PI) - 0.5 * float(w @ r**2)
+    narrow = point & ~responses.exact
+    level += float(responses.weight[narrow] @ np.log(width[narrow]))
+    gradient = -u.T @ (w * r)
     gradient[-1] += count / theta
-    hessian = -(u.T * w[exact]) @ u
+    hessian = -(u.T * w) @ u
     hessian[-1, -1] -= count / theta**2
-    if np.all(exact):
+    if np.all(point):
         return level, gradient, hessian
-    rest = ~exact
-    low, high, w = responses.low[rest], responses.high[rest], w[rest]
+    rest = ~point
+    low, high, w = responses.low[rest], responses.high[rest], responses.weight[rest]
     a, b = theta * low - mean[rest], theta * high - mean[rest]
     # Mirrored into the lower tail, where the logarithm of Φ keeps its digits.
     flip = a > 0.0
     lower, upper = np.where(flip, -b, a), np.where(flip, -a, b)
     log_upper, log_lower = log_ndtr(upper), log_ndtr(lower)
-    log_p = log_upper + np.log1p(-np.exp(np.minimum(log_lower - log_upper, -1e-300)))
+    log_p = log_upper + np.log(-np.expm1(log_lower - log_upper))
     level += float(w @ log_p)
     density_a = np.where(np.isfinite(a), np.exp(-0.5 * a**2 - _HALF_LOG_2PI - log_p), 0.0)
     density_b = np.where(np.isfinite(b), np.exp(-0.5 * b**2 - _HALF_LOG_2PI - log_p), 0.0)
@@ -160,19 +181,22 @@ def _terms(design: Array, responses: Responses, at: Array) -> tuple[float, Array
     return level, gradient, hessian
 
 
-def _covariance(hessian: Array, beta: Array, sigma: float) -> Array:
-    """Covariance of (β, ln σ) from the curvature in (γ, θ): β = γ/θ, ln σ = −ln θ."""
-    k = beta.size
+def _covariance(hessian: Array, departure: Array, sigma: float, theta: float) -> Array:
+    """Covariance of (β, ln σ) from the curvature in the standardised (γ, θ)."""
+    k = departure.size
     jacobian = np.zeros((k + 1, k + 1))
     jacobian[:k, :k] = np.eye(k) * sigma
-    jacobian[:k, k] = -beta * sigma
-    jacobian[k, k] = -sigma
+    jacobian[:k, k] = -departure / theta
+    jacobian[k, k] = -1.0 / theta
     inverse = np.linalg.pinv(-hessian)
     covariance: Array = jacobian @ inverse @ jacobian.T
     return covariance
 
 
-def profile(design: Array, responses: Responses, column: int, value: float) -> float:
+def profile(
+    design: Array, responses: Responses, column: int, value: float,
+    near: CensoredFit | None = None,
+) -> float:
     """Largest log-likelihood with one coefficient held, the others free.
 
     Args:
@@ -180,6 +204,7 @@ def profile(design: Array, responses: Responses, column: int, value: float) -> f
         responses: y [any unit], shape (n,).
         column: which coefficient is held [index].
         value: what it is held at [units of y/x].
+        near: a fit of all coefficients to begin from.
 
     Returns:
         Log-likelihood [1].
@@ -188,7 +213,8 @@ def profile(design: Array, responses: Responses, column: int, value: float) -> f
     Source: A. Azzalini, Statistical Inference, ch. 4.
     """
     others = np.delete(design, column, axis=1)
-    return fit_censored(others, responses.shifted(design[:, column] * value)).log_likelihood
+    held = None if near is None else replace(near, beta=np.delete(near.beta, column))
+    return fit_censored(others, responses.shifted(design[:, column] * value), held).log_likelihood
 
 
 def profile_interval(
@@ -214,18 +240,21 @@ def profile_interval(
     spread = math.sqrt(max(float(fit.covariance[column, column]), 0.0)) or fit.sigma or 1.0
 
     def drop(value: float) -> float:
-        return 2.0 * (fit.log_likelihood - profile(design, responses, column, value)) - CHI_95
+        return 2.0 * (fit.log_likelihood - profile(design, responses, column, value, fit)) - CHI_95
 
     return edge(drop, best, -spread), edge(drop, best, spread)
 
 
-def edge(drop: Callable[[float], float], best: float, step: float) -> float:
+def edge(
+    drop: Callable[[float], float], best: float, step: float, reach: float = math.inf
+) -> float:
     """Where a rising function leaves 0 on one side of the best value, or ±inf.
 
     Args:
         drop: negative at `best`, rising away from it [1].
         best: where to start [any unit].
         step: first step, its sign the direction.
+        reach: how far it is looked for.
 
     Returns:
         The crossing, to 1e-10 of the step.
@@ -237,6 +266,8 @@ def edge(drop: Callable[[float], float], best: float, step: float) -> float:
 
     inner = best
     for _ in range(40):
+        if abs(step) > reach:
+            break
         outer = best + step
         if drop(outer) > 0.0:
             return float(brentq(drop, inner, outer, xtol=1e-10 * abs(step), rtol=1e-14))

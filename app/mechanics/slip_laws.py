@@ -1,8 +1,7 @@
 """Three laws of slip torque over clamp load, each fitted by maximum likelihood."""
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -21,6 +20,12 @@ from app.mechanics.traced import Array
 LawName = Literal["proportional", "power", "lost_load"]
 LAWS: tuple[LawName, ...] = ("proportional", "power", "lost_load")
 PARAMETERS: dict[LawName, int] = {"proportional": 2, "power": 3, "lost_load": 3}
+
+# Where a lost load is looked for: from all but 1/400 of the least clamp load to 54 times it, with
+# the other sign. Its interval and that of μ end, or are open, within a factor of e³⁰.
+_ROOMS = tuple(float(r) for r in np.linspace(-6.0, 4.0, 41))
+_MOST_ROOM = 30.0
+_LARGEST_LOG = 700.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +51,17 @@ class LawFit:
     aicc: float | None
 
 
-def _aicc(law: LawName, level: float, count: int) -> float | None:
+def aicc_penalty(law: LawName, count: int) -> float | None:
+    """What AICc adds to −2ℓ, 2k + 2k(k + 1)/(n − k − 1) [1]; None for n ≤ k + 1 readings."""
     k = PARAMETERS[law]
     if count <= k + 1:
         return None
-    return 2.0 * k - 2.0 * level + 2.0 * k * (k + 1) / (count - k - 1)
+    return 2.0 * k + 2.0 * k * (k + 1) / (count - k - 1)
+
+
+def exponential(logarithm: float) -> float | None:
+    """Exponential [1], or None, which is no upper end, where it is too large for any figure."""
+    return math.exp(logarithm) if logarithm < _LARGEST_LOG else None
 
 
 def _mu(fit: CensoredFit, design: Array, responses: Responses) -> Estimate:
@@ -59,7 +70,7 @@ def _mu(fit: CensoredFit, design: Array, responses: Responses) -> Estimate:
         return Estimate(value, None, None, None)
     low, high = profile_interval(design, responses, 0, fit)
     std = value * math.sqrt(float(fit.covariance[0, 0]))
-    return Estimate(value, std, math.exp(low), math.exp(high) if high < 700.0 else None)
+    return Estimate(value, std, math.exp(low), exponential(high))
 
 
 def _law(
@@ -68,8 +79,9 @@ def _law(
 ) -> LawFit:
     if not fit.scatter:
         return LawFit(name, mu, exponent, lost, None, None, None)
-    level = fit.log_likelihood
-    return LawFit(name, mu, exponent, lost, float(fit.sigma), level, _aicc(name, level, count))
+    level, penalty = fit.log_likelihood, aicc_penalty(name, count)
+    aicc = None if penalty is None else penalty - 2.0 * level
+    return LawFit(name, mu, exponent, lost, fit.sigma, level, aicc)
 
 
 def proportional(data: SlipData) -> LawFit:
@@ -90,14 +102,15 @@ def proportional(data: SlipData) -> LawFit:
     return _law("proportional", fit, _mu(fit, design, responses), data.count)
 
 
-def power(data: SlipData) -> LawFit:
+def power(data: SlipData) -> LawFit | None:
     """T = μ z Re F_ref (F/F_ref)^p.
 
     Args:
         data: the readings.
 
     Returns:
-        LawFit with μ [1] and the exponent p [1].
+        LawFit with μ [1] and the exponent p [1]; None when the exponent is so steep that μ at
+        F_ref is no figure.
 
     Range: values at two clamp loads or more.
     Source: app.mechanics.censored.
@@ -107,12 +120,15 @@ def power(data: SlipData) -> LawFit:
     design = np.column_stack([np.ones(data.offset.size), data.log_clamp])
     fit = fit_censored(design, responses)
     excess = float(fit.beta[1])
+    if abs(float(fit.beta[0])) > _LARGEST_LOG:
+        return None
     if not fit.scatter:
         mu = _mu(fit, design, responses)
         return _law("power", fit, mu, data.count, Estimate(1.0 + excess, None, None, None))
     low, high = profile_interval(design, responses, 1, fit)
     std = math.sqrt(float(fit.covariance[1, 1]))
-    exponent = Estimate(1.0 + excess, std, 1.0 + low, 1.0 + high)
+    exponent = Estimate(1.0 + excess, std, *(
+        1.0 + end if math.isfinite(end) else None for end in (low, high)))
     return _law("power", fit, _mu(fit, design, responses), data.count, exponent)
 
 
@@ -124,68 +140,94 @@ def lost_load(data: SlipData) -> LawFit | None:
 
     Returns:
         LawFit with μ [1] and the lost load [N], which may be negative; None when the likelihood
-        has no top below the least clamp load.
+        has no top below the least clamp load. An interval's end that the readings leave open is
+        None.
 
     Range: values at two clamp loads or more.
     Source: app.mechanics.censored, profiled over the loss.
     """
     from scipy.optimize import minimize_scalar
 
-    least = float(data.clamp.min())
-    design = np.ones((data.offset.size, 1))
-
-    def left(lost: float) -> Responses:
-        return data.responses.shifted(data.offset + np.log1p(-lost / data.clamp))
-
-    def level(room: float) -> float:
-        # room = ln((F_min − F_loss)/F_min) keeps the loss below the least clamp load.
-        return fit_censored(design, left(least * (1.0 - math.exp(room)))).log_likelihood
-
-    rooms = np.linspace(-6.0, 4.0, 41)
-    best = rooms[int(np.argmax([level(r) for r in rooms]))]
-    if best in (rooms[0], rooms[-1]):
+    held = _Losses(data)
+    fits = [held.fit(_ROOMS[0])]
+    for room in _ROOMS[1:]:
+        fits.append(held.fit(room, fits[-1]))
+    place = int(np.argmax([fit.log_likelihood for fit in fits]))
+    if place in (0, len(_ROOMS) - 1):
         return None
-    found = minimize_scalar(lambda r: -level(r), bounds=(best - 0.25, best + 0.25),
+    best, around = fits[place], (_ROOMS[place - 1], _ROOMS[place + 1])
+    found = minimize_scalar(lambda r: -held.fit(r, best).log_likelihood, bounds=around,
                             method="bounded", options={"xatol": 1e-9})
     room = float(found.x)
-    lost = least * (1.0 - math.exp(room))
-    fit = fit_censored(design, left(lost))
+    fit = held.fit(room, best)
+    mu = math.exp(float(fit.beta[0]))
     if not fit.scatter:
-        return None
+        return _law("lost_load", fit, Estimate(mu, None, None, None), data.count, None,
+                    Estimate(held.lost(room), None, None, None))
 
     def drop(r: float) -> float:
-        return 2.0 * (fit.log_likelihood - level(r)) - CHI_95
+        return 2.0 * (fit.log_likelihood - held.fit(r, fit).log_likelihood) - CHI_95
 
-    ends = [edge(drop, room, step) for step in (0.1, -0.1)]
-    low, high = (None if math.isinf(r) or abs(r) > 30.0 else least * (1.0 - math.exp(r))
-                 for r in ends)
+    # The more room, the less is lost.
+    low, high = (None if math.isinf(r) else held.lost(r)
+                 for r in (edge(drop, room, step, _MOST_ROOM) for step in (0.1, -0.1)))
     spread = None if low is None or high is None else (high - low) / (2.0 * math.sqrt(CHI_95))
-    mu = _mu_with_loss(fit, data, left, room, least)
-    return _law("lost_load", fit, mu, data.count, None, Estimate(lost, spread, low, high))
+    return _law("lost_load", fit, _mu_with_loss(fit, held, room), data.count, None,
+                Estimate(held.lost(room), spread, low, high))
 
 
-def _mu_with_loss(
-    fit: CensoredFit, data: SlipData, left: Callable[[float], Responses], room: float, least: float
-) -> Estimate:
+@dataclass(frozen=True, eq=False)
+class _Losses:
+    """The proportional law at a held loss, by its room = ln((F_min − F_loss)/F_min).
+
+    Any room keeps the loss below the least clamp load.
+    """
+
+    data: SlipData
+
+    @property
+    def least(self) -> float:
+        return float(self.data.clamp.min())
+
+    def lost(self, room: float) -> float:
+        """F_loss [N]."""
+        return -self.least * math.expm1(room)
+
+    def responses(self, room: float) -> Responses:
+        """Ln T less ln(z Re (F − F_loss)/1000)."""
+        clamp = self.data.clamp
+        part_left = (clamp - self.least + self.least * math.exp(room)) / clamp
+        return self.data.responses.shifted(self.data.offset + np.log(part_left))
+
+    def fit(self, room: float, near: CensoredFit | None = None) -> CensoredFit:
+        """Fit of ln μ."""
+        return fit_censored(np.ones((self.data.offset.size, 1)), self.responses(room), near)
+
+
+def _mu_with_loss(fit: CensoredFit, held: _Losses, room: float) -> Estimate:
     """Profile interval of μ with the lost load free."""
     from scipy.optimize import minimize_scalar
 
-    none = np.ones((data.offset.size, 0))
     best = float(fit.beta[0])
+    size = held.data.offset.size
+    none = np.ones((size, 0))
+    near = replace(fit, beta=np.zeros(0))
 
     def drop(log_mu: float) -> float:
-        def held(r: float) -> float:
-            responses = left(least * (1.0 - math.exp(r))).shifted(np.full(data.offset.size, log_mu))
-            return -fit_censored(none, responses).log_likelihood
+        def shortfall(r: float) -> float:
+            responses = held.responses(r).shifted(np.full(size, log_mu))
+            return -fit_censored(none, responses, near).log_likelihood
 
-        found = minimize_scalar(held, bounds=(room - 6.0, room + 6.0), method="bounded",
+        # A smaller μ asks for more room by as much again.
+        most = room + 6.0 + max(best - log_mu, 0.0)
+        found = minimize_scalar(shortfall, bounds=(room - 6.0, most), method="bounded",
                                 options={"xatol": 1e-7})
         return 2.0 * (fit.log_likelihood + float(found.fun)) - CHI_95
 
     step = max(math.sqrt(float(fit.covariance[0, 0])), 1e-6)
-    low, high = edge(drop, best, -step), edge(drop, best, step)
+    low = edge(drop, best, -step, _MOST_ROOM)
+    high = edge(drop, best, step, _MOST_ROOM)
     value = math.exp(best)
-    if math.isinf(low) or math.isinf(high) or max(abs(low), abs(high)) > 700.0:
-        return Estimate(value, None, None, None)
-    std = value * (high - low) / (2.0 * math.sqrt(CHI_95))
-    return Estimate(value, std, math.exp(low), math.exp(high))
+    open_end = math.isinf(low) or math.isinf(high)
+    std = None if open_end else value * (high - low) / (2.0 * math.sqrt(CHI_95))
+    return Estimate(value, std, math.exp(low), exponential(high))

@@ -1,7 +1,7 @@
 """Readings of slip tests: values, spans and bounds, and how they enter a likelihood."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +10,15 @@ from numpy.typing import NDArray
 from app.errors import BadInput, Problem
 from app.mechanics.censored import Responses
 from app.mechanics.traced import Array
+
+MOST_DISTINCT = 5_000
+"""Readings that differ, most in one fit: some seconds of work. Values of one run count as two."""
+
+LEAST_TORQUE_NM = 1e-9
+"""A smaller torque is a slip of the pen, and its logarithm leads nowhere."""
+
+# No gauge shows a span that narrow; it is a value.
+_NARROW = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +31,7 @@ class SlipReading:
     @property
     def exact(self) -> bool:
         """Whether it is a value."""
-        return self.low_nm == self.high_nm
+        return self.low_nm > 0.0 and self.high_nm <= self.low_nm * (1.0 + _NARROW)
 
     @property
     def middle_nm(self) -> float | None:
@@ -34,7 +43,10 @@ class SlipReading:
 
 @dataclass(frozen=True, slots=True)
 class SlipRun:
-    """One run: clamp load [N], faces, effective radius [mm] and its readings."""
+    """One run: clamp load [N], faces, effective radius [mm] and its readings.
+
+    A run that is left out of a fit keeps its place, without its readings.
+    """
 
     clamp_n: float
     surfaces: int
@@ -76,10 +88,14 @@ def collect(runs: Sequence[SlipRun]) -> SlipData:
     Returns:
         SlipData; logarithms [1].
 
-    Errors: BadInput without a single reading.
+    Errors: BadInput without a single reading, with over 5000 that differ, or with a torque or
+        a torque at μ = 1 below 1e-9 N·m.
     Range: positive loads and torques.
     Source: mean and deviation are sufficient for a normal sample.
     """
+    problems = list(_too_small(runs))
+    if problems:
+        raise BadInput(problems)
     seen: dict[tuple[int, float, float], float] = {}
     for i, run in enumerate(runs):
         values = np.log([r.low_nm for r in run.readings if r.exact])
@@ -95,6 +111,10 @@ def collect(runs: Sequence[SlipRun]) -> SlipData:
                 seen[key] = seen.get(key, 0.0) + 1.0
     if not seen:
         raise BadInput([Problem("runs", "Give at least one run with a reading.")])
+    if len(seen) > MOST_DISTINCT:
+        raise BadInput([Problem("runs", f"Of these readings {len(seen)} differ; fit {MOST_DISTINCT}"
+                                " at most at once. Leave runs out, or round the spans and bounds "
+                                "as the gauge shows them.")])
     index = np.array([key[0] for key in seen])
     weight = np.array(list(seen.values()))
     low, high = (np.array([key[n] for key in seen]) for n in (1, 2))
@@ -105,6 +125,17 @@ def collect(runs: Sequence[SlipRun]) -> SlipData:
         np.log(np.array([runs[i].torque_per_friction for i in index])),
         np.log(clamp / reference), clamp, index, reference,
     )
+
+
+def _too_small(runs: Sequence[SlipRun]) -> Iterator[Problem]:
+    for i, run in enumerate(runs):
+        if run.readings and not run.torque_per_friction >= LEAST_TORQUE_NM:
+            yield Problem(f"runs.{i}.clamp_n", "Write the clamp load in N and the radius in mm: "
+                          "with these the torque is next to nothing at any friction.")
+        for place, reading in enumerate(run.readings):
+            if reading.high_nm < LEAST_TORQUE_NM or 0.0 < reading.low_nm < LEAST_TORQUE_NM:
+                yield Problem(f"runs.{i}.readings.{place}",
+                              f"Write a torque of {LEAST_TORQUE_NM:g} N·m or above.")
 
 
 def _log(torque_nm: float) -> float:

@@ -12,18 +12,22 @@ from app.comparison.run import Side
 from app.errors import BadInput, Problem
 from app.mechanics import doubt
 from app.mechanics.friction_source import with_friction
-from app.mechanics.inputs import CoilClamp, PackInputs, State
+from app.mechanics.inputs import CentrifugalClamp, CoilClamp, PackInputs, State
 from app.mechanics.missing import missing_in_pack
 from app.mechanics.sides import pack_side
 from app.mechanics.slip_heat import STEEL_HEAT, slip_power, temperature_rise
 from app.mechanics.spring_checks import balanced_counts
 from app.mechanics.stack import stack_packs
 from app.mechanics.torsion import Section, plastic_torque, yield_torque
+from app.mechanics.traced import Traced
 
 # The band's upper end may use this share of the weakest link.
 UTILISATION_LIMIT = 0.8
 # Positions of a ring that a bench is ever asked about; the search for balance grows fast.
 MOST_POSITIONS = 16
+
+_ONE_RING = ("some can be left out only where all groups have the same number of springs, up to "
+             f"{MOST_POSITIONS}.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +101,8 @@ def plan_slip_test(
         pack: the pack.
         state: the state of the test.
         chain: the parts between drive and gauge.
-        springs_fitted: springs fitted [count]; None: the recommended number.
+        springs_fitted: springs fitted [count]; None: the recommended number. The heat and the
+            force at the arm are those of this number.
         speed_rpm: slip speed [r/min].
         seconds: length of the run [s].
         plate_mass_kg: steel that takes up the heat [kg]; None: the pack's own.
@@ -107,9 +112,10 @@ def plan_slip_test(
     Returns:
         SlipPlan in N·m, W, K, s and N.
 
-    Errors: BadInput when the slip torque can't be predicted, a link has no size, or more springs
-        are fitted than there are.
-    Range: groups of springs with one count a group share their positions.
+    Errors: BadInput when the slip torque can't be predicted, a link has no size, or the springs
+        fitted are more than there are or none that can be left out.
+    Range: groups of springs with one count a group share their positions, 16 at most; a clamp by
+        weights is taken at the state's speed.
     Source: app.mechanics.torsion and slip_heat; the share of 0.8 is our choice.
     """
     pack = with_friction(pack, state.lubrication, state.friction)
@@ -118,14 +124,16 @@ def plan_slip_test(
         raise BadInput([Problem(path, f"The slip torque needs {path}.") for path in lacking])
     limits = tuple(_limit(link, i) for i, link in enumerate(chain))
     positions = _positions(pack)
-    cases = tuple(_case(pack, state, k, positions, limits) for k in _counts(positions))
-    if springs_fitted is not None and positions is not None and springs_fitted > positions:
-        raise BadInput([Problem("springs_fitted",
-                                f"The pack has {positions} positions; fit that many at most.")])
-    safe = [c for c in cases if c.balanced and (c.utilisation or 0.0) <= UTILISATION_LIMIT]
+    if springs_fitted is not None:
+        _check_fitted(springs_fitted, positions, pack)
+    speed = _weights_speed(pack, state)
+    cases = tuple(_case(pack, state, k, positions, limits, speed) for k in _counts(positions))
+    # Without a chain nothing is known to be safe, so nothing is recommended.
+    safe = [c for c in cases
+            if c.balanced and c.utilisation is not None and c.utilisation <= UTILISATION_LIMIT]
     recommended = safe[-1] if safe else None
-    chosen = recommended
-    if springs_fitted is not None and positions is not None:
+    chosen = cases[0] if positions is None else recommended
+    if springs_fitted is not None:
         chosen = cases[springs_fitted - 1]
     mass = plate_mass_kg
     if mass is None and pack.plate_mass_kg is not None:
@@ -141,7 +149,7 @@ def plan_slip_test(
         arm = chosen.predicted.value / arm_m
     return SlipPlan(
         cases, recommended.springs if recommended else None, chosen, limits, power, rise, longest,
-        arm, tuple(_words(cases, recommended, chosen, positions, limits)),
+        arm, tuple(_words(pack, cases, recommended, chosen, limits)),
     )
 
 
@@ -176,22 +184,50 @@ def _positions(pack: PackInputs) -> int | None:
     return count if count is not None and count <= MOST_POSITIONS else None
 
 
+def _check_fitted(springs: int, positions: int | None, pack: PackInputs) -> None:
+    if positions is not None and springs > positions:
+        told = f"The pack has {positions} positions; fit that many at most."
+    elif positions is None and isinstance(pack.clamp, CoilClamp):
+        told = f"Leave this out, so that all springs are taken as fitted: {_ONE_RING}"
+    elif positions is None:
+        told = "Leave this out: only coil springs can be taken out one by one."
+    else:
+        return
+    raise BadInput([Problem("springs_fitted", told)])
+
+
+def _weights_speed(pack: PackInputs, state: State) -> Traced | None:
+    """Speed of the shaft that carries weights [r/min]; None for a clamp without any."""
+    if not isinstance(pack.clamp, CentrifugalClamp):
+        return None
+    if pack.mounting != "crankshaft":
+        raise BadInput([Problem("pack.mounting", "Write crankshaft: weights press by the speed of "
+                                "their own shaft, and behind a primary gear that is not known.")])
+    if state.speed_rpm is None:
+        raise BadInput([Problem("state.speed_rpm", "Write the speed of the test in r/min: weights "
+                                "do not press at rest.")])
+    return Traced([[state.speed_rpm]])
+
+
 def _counts(positions: int | None) -> Sequence[int | None]:
     return [None] if positions is None else list(range(1, positions + 1))
 
 
 def _case(
     pack: PackInputs, state: State, springs: int | None, positions: int | None,
-    limits: Sequence[LinkLimit],
+    limits: Sequence[LinkLimit], speed: Traced | None,
 ) -> SpringCase:
     if springs is not None and isinstance(pack.clamp, CoilClamp):
         pack = replace(pack, clamp=CoilClamp(
             tuple(replace(g, count=springs) for g in pack.clamp.springs)))
     with np.errstate(divide="ignore", invalid="ignore"):
         sheet = stack_packs([pack], state)
-        side = Side.of(pack_side(sheet, state).capacity, sheet.columns)
+        side = Side.of(pack_side(sheet, state, speed).capacity, sheet.columns)
         low, high = doubt.interval(side.value, side.cumulants)
     value = float(side.value[0])
+    if math.isnan(value):
+        raise BadInput([Problem("pack.clamp", "Take load points further out: at this deflection "
+                                "and wear the clamp load lies outside those that were measured.")])
     std = value * math.sqrt(float(side.relative_variance[0]))
     predicted = Reading(value, std, float(low[0]), float(high[0]))
     balanced = springs is None or positions is None or springs in balanced_counts(positions)
@@ -203,15 +239,19 @@ def _case(
 
 
 def _words(
-    cases: Sequence[SpringCase], recommended: SpringCase | None, chosen: SpringCase | None,
-    positions: int | None, limits: Sequence[LinkLimit],
+    pack: PackInputs, cases: Sequence[SpringCase], recommended: SpringCase | None,
+    chosen: SpringCase | None, limits: Sequence[LinkLimit],
 ) -> list[str]:
     words = []
+    positions = cases[-1].springs
+    if positions is None and isinstance(pack.clamp, CoilClamp):
+        words.append(f"All springs are taken as fitted: {_ONE_RING}")
+    if cases[-1].predicted.value == 0.0:
+        words.append("Nothing presses the plates in this state, so there is nothing to test.")
     if not limits:
         words.append("No chain is given, so nothing says what would break first.")
     elif recommended is None:
-        words.append("None: a stronger chain is needed. Even the fewest springs that sit evenly "
-                     f"would load {cases[0].weakest} past {100 * UTILISATION_LIMIT:.0f} %.")
+        words.append(_why_none(cases))
     elif recommended.springs is not None and positions is not None:
         words.append(f"Fit {recommended.springs} of {positions} springs, evenly spaced.")
         if recommended.springs < positions:
@@ -225,3 +265,13 @@ def _words(
         words.append(f"{chosen.weakest} would be loaded to {100 * chosen.utilisation:.0f} % at "
                      "the upper end: do not begin this test.")
     return words
+
+
+def _why_none(cases: Sequence[SpringCase]) -> str:
+    """What stands against every number of springs."""
+    fewest = next((case for case in cases if case.balanced), None)
+    if fewest is None:
+        return "None: fewer than three springs never sit evenly, so the pressure plate can tilt."
+    what = "This clamp" if fewest.springs is None else "Even the fewest springs that sit evenly"
+    return (f"None: a stronger chain is needed. {what} would load {fewest.weakest} past "
+            f"{100 * UTILISATION_LIMIT:.0f} %.")

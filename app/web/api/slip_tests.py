@@ -3,7 +3,7 @@
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter
-from pydantic import Field, model_validator
+from pydantic import BaseModel, Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from app.comparison.slip_plan import Link, plan_slip_test
@@ -13,9 +13,11 @@ from app.documents.text import Line
 from app.mechanics.slip_readings import SlipReading, SlipRun
 from app.mechanics.slip_test import fit_friction
 from app.presentation import slip_interface
-from app.web.api.stateless import AskedPack, Sent, unknown_fields
+from app.web.api import answers
+from app.web.api.bodies import JsonRoute
+from app.web.api.stateless import AskedPack, Sent, unknown_fields, within
 
-router = APIRouter(prefix="/api/v1", tags=["stateless"])
+router = APIRouter(prefix="/api/v1", tags=["questions"], route_class=JsonRoute)
 INFINITE = float("inf")
 
 
@@ -138,19 +140,109 @@ class PlanQuestion(Document):
     arm_m: PositiveNumber | None = Field(default=None, description="Reaction arm, in m.")
 
 
-@router.post("/friction-fit")
-def post_friction_fit(question: FitQuestion, raw: Sent) -> dict[str, Any]:
-    """Fit the friction coefficient to slip tests, spans and bounds included."""
-    runs = [run.to_run() for run in question.runs if not run.exclude]
-    answer = slip_interface.friction_fit(fit_friction(runs, question.law))
-    return answer | {"warnings": unknown_fields(raw, FitQuestion)}
+class Law(BaseModel):
+    """One law fitted to the readings, or why it was not."""
+
+    law: Literal["proportional", "power", "lost_load"]
+    mu: answers.Reading | None = Field(default=None, description="Friction coefficient.")
+    exponent: answers.Reading | None = Field(default=None, description="Of the clamp load.")
+    lost_load_n: answers.Reading | None = Field(default=None, description="Below 0: a load added.")
+    sigma: float | None = Field(
+        default=None, description="Scatter of ln torque; null where the readings show none."
+    )
+    log_likelihood: float | None = None
+    aicc: float | None = Field(default=None, description="Null with too few readings for it.")
 
 
-@router.post("/test-plan")
-def post_test_plan(question: PlanQuestion, raw: Sent) -> dict[str, Any]:
-    """Plan a slip test so that no link of the chain is overloaded."""
+class ComparedLaw(Law):
+    """A law among those compared."""
+
+    not_fitted: str | None = Field(default=None, description="Why it could not be fitted.")
+
+
+class Residual(BaseModel):
+    """Logarithm of a reading over its prediction; null for a bound."""
+
+    run: int
+    place: int
+    value: float | None
+
+
+class FitAnswer(Law):
+    """The law taken, all laws compared, and what they say in words."""
+
+    mu: answers.Reading
+    compared: list[ComparedLaw]
+    p_proportional: float | None = Field(
+        description="Chance of so large a departure if torque were proportional to clamp load."
+    )
+    mu_for_comparison: answers.Reading | None = Field(
+        description="Of the proportional law, with the spread between runs."
+    )
+    residuals: list[Residual]
+    readings: int
+    exact_readings: int
+    clamp_levels: int
+    reference_clamp_n: float
+    words: list[str]
+    warnings: list[answers.Warning]
+
+
+class SpringsAnswer(BaseModel):
+    """What to expect with some of the springs fitted."""
+
+    springs: int | None = Field(description="Null for a clamp without springs to leave out.")
+    balanced: bool = Field(description="Whether they can sit evenly.")
+    predicted_nm: answers.Reading
+    weakest: str | None
+    utilisation: float | None = Field(description="Upper end over the weakest link's limit.")
+
+
+class LinkAnswer(BaseModel):
+    """A link's limit: its rating, or where its surface yields and where it gives way."""
+
+    name: str
+    limit_nm: float
+    yield_nm: float | None
+    plastic_nm: float | None
+
+
+class PlanAnswer(BaseModel):
+    """The plan; null where a figure needs something that was not given."""
+
+    by_springs: list[SpringsAnswer]
+    recommended_springs: int | None
+    links: list[LinkAnswer]
+    power_w: float | None
+    temperature_rise_k: float | None
+    longest_run_s: float | None
+    arm_force_n: float | None
+    words: list[str]
+    cautions: list[str]
+    warnings: list[answers.Warning]
+
+
+@router.post(
+    "/friction-fit",
+    response_model=FitAnswer,
+    response_model_exclude_unset=True,
+    summary="Friction from slip tests",
+)
+def post_friction_fit(question: FitQuestion, raw: Sent) -> Any:
+    """Fit the friction coefficient to slip tests, spans and bounds included.
+
+    Three laws are fitted where the readings allow it; `auto` takes the one of least AICc. Nothing
+    is stored.
+    """
+    fit = fit_friction([run.to_run() for run in question.runs], question.law)
+    return slip_interface.friction_fit(fit) | {"warnings": unknown_fields(raw, FitQuestion)}
+
+
+@router.post("/test-plan", response_model=PlanAnswer, summary="Plan a slip test")
+def post_test_plan(question: PlanQuestion, raw: Sent) -> Any:
+    """Plan a slip test so that no link of the chain is overloaded. Nothing is stored."""
     plan = plan_slip_test(
-        question.pack.to_inputs(),
+        within("pack", question.pack.to_inputs),
         question.state.to_inputs(),
         [link.to_link() for link in question.chain],
         question.springs_fitted,
@@ -160,5 +252,4 @@ def post_test_plan(question: PlanQuestion, raw: Sent) -> dict[str, Any]:
         question.max_temperature_rise_k,
         question.arm_m,
     )
-    answer = slip_interface.test_plan(plan)
-    return answer | {"warnings": unknown_fields(raw, PlanQuestion)}
+    return slip_interface.test_plan(plan) | {"warnings": unknown_fields(raw, PlanQuestion)}

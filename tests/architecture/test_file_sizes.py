@@ -1,0 +1,22 @@
+"""A file that fits in the head: no Python file above the limit, wherever it lies."""
+
+from tests.architecture.tree import project_files
+
+MOST_LINES = 400
+
+
+def lines_of(path):
+    return len(path.read_text(encoding="utf-8").splitlines())
+
+
+def test_no_python_file_is_longer_than_the_limit():
+    files = project_files(".py")
+    assert len(files) > 100
+    long = {str(p): lines_of(p) for p in files if lines_of(p) > MOST_LINES}
+    assert long == {}, "find the seam and split"
+
+
+def test_the_longest_file_is_counted_to_its_last_line(tmp_path):
+    long = tmp_path / "long.py"
+    long.write_text("x = 1\n" * (MOST_LINES + 1), encoding="utf-8")
+    assert lines_of(long) == MOST_LINES + 1

@@ -257,7 +257,7 @@ def edge(
         reach: how far it is looked for.
 
     Returns:
-        The crossing, to 1e-10 of the step.
+        The crossing [unit of best], to 1e-10 of the step.
 
     Range: gives up after 40 doublings.
     Source: bracketing and Brent's method (scipy.optimize).

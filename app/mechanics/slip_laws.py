@@ -52,7 +52,18 @@ class LawFit:
 
 
 def aicc_penalty(law: LawName, count: int) -> float | None:
-    """What AICc adds to −2ℓ, 2k + 2k(k + 1)/(n − k − 1) [1]; None for n ≤ k + 1 readings."""
+    """What AICc adds to −2ℓ, 2k + 2k(k + 1)/(n − k − 1).
+
+    Args:
+        law: its k counts σ as a parameter.
+        count: readings n [count].
+
+    Returns:
+        The penalty [1]; None for n ≤ k + 1 readings.
+
+    Range: n ≥ 0.
+    Source: K. P. Burnham & D. R. Anderson, Model Selection and Multimodel Inference, 2.4.
+    """
     k = PARAMETERS[law]
     if count <= k + 1:
         return None
@@ -60,7 +71,17 @@ def aicc_penalty(law: LawName, count: int) -> float | None:
 
 
 def exponential(logarithm: float) -> float | None:
-    """Exponential [1], or None, which is no upper end, where it is too large for any figure."""
+    """Exponential, or nothing where it is too large for any figure.
+
+    Args:
+        logarithm: the power [1].
+
+    Returns:
+        Its exponential [1]; None, which is no upper end, where it would overflow.
+
+    Range: any.
+    Source: definition.
+    """
     return math.exp(logarithm) if logarithm < _LARGEST_LOG else None
 
 

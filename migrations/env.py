@@ -1,7 +1,7 @@
 """How the migrations are run: on a connection of their own, in one transaction.
 
 SQLite's foreign keys stay off here: a batch operation makes a table anew and drops the old one,
-which would take the rows that point at it along. They are checked once everything is done.
+which would take the rows that point at it along. `app.records.migrate` has them checked after.
 """
 
 import sqlite3
@@ -35,26 +35,26 @@ def engine_for_migrations() -> sa.Engine:
     return engine
 
 
-def check_foreign_keys(connection: sa.Connection) -> None:
-    broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
-    if broken:
-        raise RuntimeError(f"rows point at others that are gone: {broken[:5]}")
-
-
 def run() -> None:
+    # `watch`, where given, looks at the database inside the transaction, before and after: what it
+    # raises undoes everything.
+    watch = context.config.attributes.get("watch")
     with engine_for_migrations().connect() as connection:
         context.configure(
             connection=connection,
             target_metadata=METADATA,
             render_as_batch=True,
             compare_type=True,
+            transactional_ddl=True,
         )
         with context.begin_transaction():
             if connection.dialect.name == "postgresql":
                 connection.execute(sa.select(sa.func.pg_advisory_xact_lock(UPGRADE_LOCK)))
+            if watch is not None:
+                watch.before(connection)
             context.run_migrations()
-            if connection.dialect.name == "sqlite":
-                check_foreign_keys(connection)
+            if watch is not None:
+                watch.after(connection)
 
 
 if context.is_offline_mode():

@@ -1,16 +1,19 @@
 """Bring a database up to this program's schema, or refuse one that a newer program made.
 
-On SQLite an older database is copied first (VACUUM INTO), the copy is opened and checked, and the
-upgrade runs in one transaction. When anything is wrong afterwards the copy is put back. On
-PostgreSQL the upgrade is one transaction too; copies there are the administrator's.
+The upgrade is one transaction on both databases, with row counts and references compared before it
+is committed. On SQLite an older database is copied first (VACUUM INTO), and the copy is opened and
+checked; should the database not be as it was after a failure, the copy is put back. On PostgreSQL
+copies are the administrator's.
 """
 
 import os
 import sqlite3
-from contextlib import closing
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import sqlalchemy as sa
 from alembic import command
@@ -37,11 +40,50 @@ class BroughtUp:
     backup: Path | None
 
 
-def migration_config(url: URL) -> Config:
+class Watch:
+    """Looks at the database inside the upgrade's transaction; what it raises undoes the upgrade."""
+
+    def __init__(self) -> None:
+        self.counts: dict[str, int] = {}
+
+    def before(self, connection: sa.Connection) -> None:
+        """Count the rows of every table."""
+        self.counts = _counts(connection)
+
+    def after(self, connection: sa.Connection) -> None:
+        """Refuse an upgrade that lost rows, left something lying, or broke a reference.
+
+        Raises:
+            UpgradeFailed: says what is wrong.
+        """
+        after = _counts(connection)
+        wrong = [f"{name} is left over" for name in after if name.startswith("_alembic_tmp_")]
+        wrong += [
+            f"{name} has {after[name]} rows of {rows}"
+            for name, rows in self.counts.items()
+            if name in after and after[name] < rows
+        ]
+        if connection.dialect.name == "sqlite":
+            wrong += _sqlite_faults(connection.connection.dbapi_connection)
+        if wrong:
+            raise UpgradeFailed(". ".join(wrong))
+
+
+def _counts(connection: sa.Connection) -> dict[str, int]:
+    names = [name for name in sa.inspect(connection).get_table_names() if name != "alembic_version"]
+    count = sa.select(sa.func.count())
+    return {
+        name: int(connection.execute(count.select_from(sa.table(name))).scalar_one())
+        for name in names
+    }
+
+
+def migration_config(url: URL, watch: Watch | None = None) -> Config:
     """What Alembic needs to know, without a file of its own."""
     config = Config()
     config.set_main_option("script_location", str(PROJECT_ROOT / "migrations").replace("%", "%%"))
     config.attributes["url"] = url
+    config.attributes["watch"] = watch
     return config
 
 
@@ -79,7 +121,12 @@ def bring_up(settings: Settings) -> BroughtUp:
     _refuse_newer(before)
     head = newest_revision()
     if before != head:
-        command.upgrade(migration_config(url), "head")
+        try:
+            command.upgrade(migration_config(url, Watch()), "head")
+        except Exception as error:
+            raise UpgradeFailed(
+                f"The database could not be brought up to {head}: {error} It is as it was before."
+            ) from error
     return BroughtUp(before, head, None)
 
 
@@ -100,29 +147,48 @@ def _bring_up_sqlite(url: URL, backup_dir: Path) -> BroughtUp:
         file.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise StorageUnavailable(f"the folder {file.parent} could not be made") from error
-    if not file.exists() or file.stat().st_size == 0:
-        command.upgrade(migration_config(url), "head")
-        return BroughtUp(None, head, None)
     before = _sqlite_revision(file)
     _refuse_newer(before)
     if before == head:
         return BroughtUp(before, head, None)
-    backup = back_up_sqlite(file, backup_dir, f"before-{head}")
-    counts = row_counts(backup)
-    try:
-        command.upgrade(migration_config(url), "head")
-        _check_upgraded(file, counts)
-    except Exception as error:
-        _put_back(backup, file)
-        raise UpgradeFailed(
-            f"The database could not be brought up to {head}: {error}. It is as it was before; "
-            f"a copy is at {backup}."
-        ) from error
+    with _one_at_a_time(file):
+        before = _sqlite_revision(file)
+        if before == head:
+            return BroughtUp(before, head, None)
+        if before is None:
+            command.upgrade(migration_config(url), "head")
+            return BroughtUp(None, head, None)
+        backup = back_up_sqlite(file, backup_dir, f"before-{head}")
+        try:
+            command.upgrade(migration_config(url, Watch()), "head")
+        except Exception as error:
+            _put_back_if_needed(backup, file, before)
+            raise UpgradeFailed(
+                f"The database could not be brought up to {head}: {error} "
+                f"It is as it was before; a copy is at {backup}."
+            ) from error
     return BroughtUp(before, head, backup)
 
 
+@contextmanager
+def _one_at_a_time(file: Path) -> Iterator[None]:
+    """Hold a lock that another starting server waits for; it ends with the process that holds it.
+
+    SQLite's own lock on an empty file beside the database does this on every system.
+    """
+    lock = file.with_name(f"{file.name}.upgrading")
+    try:
+        with closing(sqlite3.connect(lock, timeout=120, isolation_level=None)) as held:
+            held.execute("BEGIN EXCLUSIVE")
+            yield
+    except sqlite3.OperationalError as error:
+        raise StorageUnavailable("another program is bringing the database up") from error
+
+
 def _sqlite_revision(file: Path) -> str | None:
-    """The revision of a database, read without leave to change a byte of it."""
+    """The revision of a database, read without leave to change a byte of it; None for none."""
+    if not file.exists() or file.stat().st_size == 0:
+        return None
     address = f"{file.resolve().as_uri()}?mode=ro"
     try:
         with closing(sqlite3.connect(address, uri=True, timeout=60)) as connection:
@@ -167,13 +233,14 @@ def _sync(file: Path) -> None:
 def faults(file: Path) -> list[str]:
     """What SQLite's own checks find wrong with a database; an empty list when it is sound."""
     with closing(sqlite3.connect(file, timeout=60)) as connection:
-        found = [str(row[0]) for row in connection.execute("PRAGMA integrity_check")]
-        found = [] if found == ["ok"] else found
-        found += [f"{row[0]}: a row points at none" for row in connection.execute(_ORPHANS)]
-    return found
+        return _sqlite_faults(connection)
 
 
-_ORPHANS = "PRAGMA foreign_key_check"
+def _sqlite_faults(connection: Any) -> list[str]:
+    found = [str(row[0]) for row in connection.execute("PRAGMA integrity_check")]
+    found = [] if found == ["ok"] else found
+    orphans = connection.execute("PRAGMA foreign_key_check")
+    return found + [f"{row[0]}: a row points at none" for row in orphans]
 
 
 def row_counts(file: Path) -> dict[str, int]:
@@ -186,16 +253,17 @@ def row_counts(file: Path) -> dict[str, int]:
         return {n: int(connection.execute(count.format(n)).fetchone()[0]) for (n,) in names}
 
 
-def _check_upgraded(file: Path, counts: dict[str, int]) -> None:
-    after = row_counts(file)
-    left_over = [name for name in after if name.startswith("_alembic_tmp_")]
-    fewer = [name for name, rows in counts.items() if name in after and after[name] < rows]
-    trouble = faults(file)
-    if left_over or fewer or trouble:
-        raise RuntimeError(f"left over {left_over}, rows lost in {fewer}, faults {trouble[:3]}")
+def _put_back_if_needed(backup: Path, file: Path, revision: str) -> None:
+    """The copy's content into a database that a failed upgrade did not leave as it was.
 
-
-def _put_back(backup: Path, file: Path) -> None:
-    """The copy's content into the database, through SQLite so that no lock is passed by."""
-    with closing(sqlite3.connect(backup)) as source, closing(sqlite3.connect(file)) as target:
-        source.backup(target)
+    It goes through SQLite, so that no lock is passed by.
+    """
+    counts = row_counts(file)
+    as_it_was = (
+        _sqlite_revision(file) == revision
+        and not faults(file)
+        and all(counts.get(name, -1) >= rows for name, rows in row_counts(backup).items())
+    )
+    if not as_it_was:
+        with closing(sqlite3.connect(backup)) as source, closing(sqlite3.connect(file)) as target:
+            source.backup(target)

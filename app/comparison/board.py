@@ -133,6 +133,7 @@ class Charted:
     cells: Cells
 
 
+@np.errstate(divide="ignore", invalid="ignore", over="ignore")  # such figures are not known
 def work_out_cells(
     packs: Sequence[PackInputs], engines: Sequence[EngineInputs], state: State
 ) -> Cells:

@@ -92,6 +92,7 @@ class CellResult:
         return None
 
 
+@np.errstate(divide="ignore", invalid="ignore", over="ignore")  # such figures are not known
 def evaluate(
     pack: PackInputs | None,
     engine: EngineInputs | None,

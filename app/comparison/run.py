@@ -114,6 +114,7 @@ def work_out_sides(
     )
 
 
+@np.errstate(divide="ignore", invalid="ignore", over="ignore")  # such figures are not known
 def compare(
     packs: Sequence[PackInputs], engines: Sequence[EngineInputs], state: State
 ) -> Comparison:

@@ -1,5 +1,6 @@
 """Results as the JSON interface writes them: names and units of the contract, no rounding."""
 
+import math
 from typing import Any
 
 from app.comparison.cell import CellResult, Drawn, Reading
@@ -8,20 +9,32 @@ from app.mechanics.monte_carlo import Draws
 from app.mechanics.validity import Caution
 
 
-def reading(figure: Reading | None) -> dict[str, float] | None:
+def finite(figure: float | None) -> float | None:
+    """The figure, or None for one that no JSON number can write.
+
+    Lengths of 1e-300 mm are no slip that physics excludes, but their squares leave the range of
+    numbers, and with them the doubt.
+    """
+    return figure if figure is not None and math.isfinite(figure) else None
+
+
+def reading(figure: Reading | None) -> dict[str, float | None] | None:
     """{value, std, low, high}, or None where the figure is not known."""
-    if figure is None:
+    if figure is None or not math.isfinite(figure.value):
         return None
-    return {
-        "value": figure.value, "std": figure.std, "low": figure.low, "high": figure.high,
-    }
+    return _reading(figure.value, figure.std, figure.low, figure.high)
 
 
-def drawn_reading(figure: Draws | None) -> dict[str, float] | None:
+def drawn_reading(figure: Draws | None) -> dict[str, float | None] | None:
     """{value, std, low, high} of drawn values: mean, standard deviation, middle 95 %."""
-    if figure is None:
+    if figure is None or not math.isfinite(figure.mean):
         return None
-    return {"value": figure.mean, "std": figure.std, "low": figure.low, "high": figure.high}
+    return _reading(figure.mean, figure.std, figure.low, figure.high)
+
+
+def _reading(value: float, *doubt: float) -> dict[str, float | None]:
+    std, low, high = map(finite, doubt)
+    return {"value": value, "std": std, "low": low, "high": high}
 
 
 def caution(remark: Caution) -> dict[str, str]:
@@ -37,12 +50,12 @@ def evaluation(result: CellResult) -> dict[str, Any]:
         "required_nm": reading(result.required),
         "ratio": reading(result.ratio),
         "ratio_without_factor": reading(result.ratio_without_factor),
-        "p_slip": result.p_slip,
+        "p_slip": finite(result.p_slip),
         "monte_carlo": _monte_carlo(result.drawn),
     }
     working = [
         {
-            "name": line.name, "value": line.value, "std": line.std, "unit": line.unit,
+            "name": line.name, "value": finite(line.value), "std": finite(line.std), "unit": line.unit,
             "formula": line.formula, "substituted": line.substituted, "source": line.source,
             **({} if line.group is None else {"group": line.group}),
         }
@@ -55,7 +68,8 @@ def evaluation(result: CellResult) -> dict[str, Any]:
         "missing": list(result.missing),
         "warnings": [caution(c) for c in result.cautions],
         "working": working,
-        "variance": [{"input": path, "share": share} for path, share in result.shares],
+        "variance": [{"input": path, "share": share} for path, share in result.shares
+                     if math.isfinite(share)],
     }
 
 
@@ -66,7 +80,7 @@ def _monte_carlo(drawn: Drawn | None) -> dict[str, Any] | None:
         "capacity_nm": drawn_reading(drawn.capacity),
         "required_nm": drawn_reading(drawn.required),
         "ratio": drawn_reading(drawn.ratio),
-        "p_slip": drawn.p_slip,
+        "p_slip": finite(drawn.p_slip),
         "agrees": drawn.agrees,
     }
     known = {name: figure for name, figure in figures.items() if figure is not None}

@@ -6,7 +6,7 @@ from pydantic import BaseModel, Field
 
 
 class Reading(BaseModel):
-    """A figure in the unit that its name ends with, and its 95 % interval."""
+    """A figure in the unit that its name ends with, and its 95 % interval; null: not to be known."""
 
     value: float
     std: float | None = Field(description="Standard uncertainty; null where none can be known.")
@@ -26,8 +26,8 @@ class WorkingLine(BaseModel):
     """One step of the working."""
 
     name: str
-    value: float
-    std: float
+    value: float | None = Field(description="null where it leaves the range of numbers.")
+    std: float | None
     unit: str
     formula: str
     substituted: str

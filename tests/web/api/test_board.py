@@ -10,6 +10,7 @@ from starlette.testclient import TestClient
 
 from app.records.database import writing
 from app.services.seeding import load_demo
+from tests.web.api.written import ENGINE, PACK, STATE
 
 READINGS = {
     "capacity_nm": "torque_available{}_N_m",
@@ -176,3 +177,19 @@ def test_an_empty_catalogue_has_an_empty_board(client: TestClient) -> None:
     board = read(client)
     assert board["packs"] == board["engines"] == board["cells"] == []
     assert board["next"] is None
+
+
+def test_figures_beyond_the_range_of_numbers_are_null(client: TestClient) -> None:
+    tiny, vast = {"value": 1e-300, "how": "assumed"}, {"value": 1e-9, "std": 1e9}
+    for n, changes in enumerate(
+        ({"facing_od_mm": tiny}, {"clamp": {"kind": "load", "force_n": vast}})
+    ):
+        pack = {**PACK, "name": f"P{n}", "facing_id_mm": 1e-301, **changes}
+        assert client.post("/api/v1/packs", json=pack).status_code == 201
+        answer = client.post("/api/v1/evaluate", json={"pack": pack, "state": STATE})
+        assert answer.status_code == 200
+    for n, torque in enumerate((tiny, 22.0)):
+        engine = {**ENGINE, "name": f"E{n}", "torque": {"kind": "measured", "torque_nm": torque}}
+        assert client.post("/api/v1/engines", json=engine).status_code == 201
+    assert len(read(client)["cells"]) == 4
+    assert client.get("/board.csv").status_code == 200

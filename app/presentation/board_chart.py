@@ -1,6 +1,7 @@
 """A chart of available against required torque: its figure, its finding in words, its table."""
 
 import re
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -151,6 +152,8 @@ def _spec(names: Sequence[str], cells: Sequence[CellFacts], view: BoardView) -> 
 
 
 def _points(rows: Sequence[tuple[str, Reading, str]], name: str, colour: str) -> dict[str, Any]:
+    # A figure beyond the range of numbers has no place on an axis; the table still has it.
+    rows = [row for row in rows if math.isfinite(row[1].high - row[1].low)]
     return {
         "type": "scatter",
         "mode": "markers",

@@ -136,10 +136,15 @@ class BoardView:
         shared = ("lubrication", "friction", "wear", "radius", "speed_rpm", "unit", "heavy_above")
         return [(name, value) for name, value in self.pairs() if name in shared]
 
-    def cell_address(self, pack: str, engine: str, at: str = "") -> str:
-        """Address of one cell's working in this view's state; `at` names a place on that page."""
+    @property
+    def cell_query(self) -> str:
+        """What follows a cell's path for this view's state, with its question mark; or nothing."""
         query = urlencode(self.state_pairs(), safe=":")
-        return f"/cell/{pack}/{engine}" + (f"?{query}" if query else "") + (f"#{at}" if at else "")
+        return f"?{query}" if query else ""
+
+    def cell_address(self, pack: str, engine: str) -> str:
+        """Address of one cell's working in this view's state."""
+        return f"/cell/{pack}/{engine}{self.cell_query}"
 
 
 def number(value: float | None) -> str:

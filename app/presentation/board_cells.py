@@ -75,10 +75,9 @@ class RequiredRow:
     texts: tuple[str, ...]
 
 
-def cell_text(cell: CellFacts, view: BoardView) -> CellText:
-    """One cell as ready text."""
-    pack, engine = cell.pack.public_id, cell.engine.public_id
-    address = view.cell_address(pack, engine)
+def cell_text(cell: CellFacts, view: BoardView, query: str) -> CellText:
+    """One cell as ready text; `query` is the view's, made once for all cells."""
+    address = f"/cell/{cell.pack.public_id}/{cell.engine.public_id}{query}"
     where = f"{cell.pack.name} on {cell.engine.name}"
     if cell.ratio is None or cell.available is None or cell.required is None:
         lack = missing_words(cell.missing)
@@ -97,7 +96,7 @@ def cell_text(cell: CellFacts, view: BoardView) -> CellText:
         chance=probability_text(cell.p_slip),
         required=torque_number(cell.required.value, view.unit),
         heavy=cell.heavy,
-        assumed=view.cell_address(pack, engine, anchor(lines[0].path)) if lines else "",
+        assumed=f"{address}#{anchor(lines[0].path)}" if lines else "",
         assumed_words=_unsure_words(lines) if lines else "",
     )
 
@@ -109,7 +108,7 @@ def _unsure_words(lines: tuple[InputLine, ...]) -> str:
 
 def pack_rows(board: Board, facts: list[list[CellFacts]]) -> tuple[PackRow, ...]:
     """Every shown pack as a row."""
-    view = board.view
+    view, query = board.view, board.view.cell_query
     rows = []
     for pack, cells in zip(board.packs, facts, strict=True):
         figure = cells[0].available if cells else None
@@ -126,7 +125,7 @@ def pack_rows(board: Board, facts: list[list[CellFacts]]) -> tuple[PackRow, ...]
                 available_span=torque_span(figure, view.unit)
                 if figure is not None and known
                 else "",
-                cells=tuple(cell_text(cell, view) for cell in cells),
+                cells=tuple(cell_text(cell, view, query) for cell in cells),
             )
         )
     return tuple(rows)

@@ -22,6 +22,8 @@ from app.services.standing import Standing, standing
 E = TypeVar("E", PackEntry, EngineEntry)
 ENGINES_SHOWN = 12
 """A page shows so many engines unless they were asked for by name."""
+MOST_CHARTED = 50
+"""A chart draws so many rows at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,13 +85,12 @@ def charted(session: Session, board: Board) -> Charted | None:
     if chart is None or not board.packs or not board.engines:
         return None
     kind, key = chart
-    packs, engines = board.packs, board.engines
+    packs, engines = board.packs[:MOST_CHARTED], board.engines[:MOST_CHARTED]
     if kind == "engine":
         engines = _chosen(now.engine_by_id, (key,), "engine", "chart")
     else:
         packs = _chosen(now.pack_by_id, (key,), "pack", "chart")
-    cells = work_out_cells([p.inputs for p in packs], [e.inputs for e in engines], board.view.state)
-    return Charted(kind, packs, engines, cells)
+    return Charted(kind, packs, engines, _cells(now, packs, engines, board.view))
 
 
 def find(now: Standing, view: BoardView, engines_shown: int | None) -> Found:
@@ -122,7 +123,6 @@ def _board(
     now: Standing, view: BoardView, found: Found, first: int, packs: tuple[PackEntry, ...],
     cells: bool = True,
 ) -> Board:
-    shown = [p.inputs for p in packs] if cells else []
     return Board(
         view=view,
         order=found.order,
@@ -130,13 +130,26 @@ def _board(
         revision=now.revision,
         packs=packs,
         engines=found.engines,
-        cells=work_out_cells(shown, [e.inputs for e in found.engines], view.state),
+        cells=_cells(now, packs if cells else (), found.engines, view),
         found=len(found.packs),
         all_packs=len(now.packs),
         all_engines=now.engines,
         first=first,
         engines_found=found.engines_found,
     )
+
+
+def _cells(
+    now: Standing, packs: tuple[PackEntry, ...], engines: tuple[EngineEntry, ...], view: BoardView
+) -> Cells:
+    """The cells of a block, worked out once while the catalogue stands still."""
+    key = (view.state, tuple(p.public_id for p in packs), tuple(e.public_id for e in engines))
+    kept = now.blocks.get(key)
+    if isinstance(kept, Cells):
+        return kept
+    cells = work_out_cells([p.inputs for p in packs], [e.inputs for e in engines], view.state)
+    now.blocks.put(key, cells)
+    return cells
 
 
 def _chosen(

@@ -48,7 +48,8 @@ class Standing:
     Attributes:
         key_of: folded name of each pack, by its id, for searching and ordering.
         heavy_above: the team's limit.
-        found: orders of packs that were asked for lately; `worked` the same of single cells.
+        found: orders of packs that were asked for lately; `blocks` the same of blocks of cells,
+            `worked` of single cells with their working, `pages` of what pages show.
     """
 
     revision: int
@@ -59,7 +60,9 @@ class Standing:
     key_of: dict[str, str]
     heavy_above: float
     found: Recent = field(default_factory=lambda: Recent(64))
+    blocks: Recent = field(default_factory=lambda: Recent(64))
     worked: Recent = field(default_factory=lambda: Recent(256))
+    pages: Recent = field(default_factory=lambda: Recent(64))
 
 
 _HELD: "weakref.WeakKeyDictionary[Pool, Standing]" = weakref.WeakKeyDictionary()

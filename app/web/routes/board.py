@@ -26,11 +26,15 @@ _WHOLE = {"HX-Retarget": "#main", "HX-Reselect": "#main", "HX-Reswap": "outerHTM
 def board(request: Request, session: ReadSessionDep) -> Response:
     """The page; a view that cannot be read comes back as it was typed, with what would be right."""
     pairs = request.query_params.multi_items()
+    now = standing(session)
     try:
-        found = comparing.board(session, read_view(pairs))
-        view = board_page(found, comparing.charted(session, found))
+        asked = read_view(pairs)
+        view = now.pages.get(asked)
+        if view is None:
+            found = comparing.board(session, asked)
+            view = board_page(found, comparing.charted(session, found))
+            now.pages.put(asked, view)
     except BadInput as refusal:
-        now = standing(session)
         form = form_as_sent(pairs, refusal.problems, now.engines, now.heavy_above)
         return page(request, "pages/board.html", refused_page(form), 422, _WHOLE)
     # The form's own address has every box in it; this is the short one of the same view.

@@ -1,7 +1,7 @@
 """A chart of available against required torque: its figure, its finding in words, its table."""
 
-import re
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any

@@ -52,6 +52,10 @@ def _seed(value: int) -> int:
     return value
 
 
+MOST_GROUP_DRAWS = 8_000_000
+"""Draws times spring groups; so many take about a gigabyte and some seconds."""
+
+
 class AskedPack(Pack):
     """A pack that is only asked about; it needs no name."""
 
@@ -133,6 +137,16 @@ def within(name: str, to_inputs: Callable[[], T]) -> T:
         ) from refused
 
 
+def _hold_draws(question: Question) -> None:
+    """Refuse more draws than the machine should be asked for at once."""
+    clamp = question.pack.clamp if question.pack else None
+    groups = len(clamp.springs) if clamp is not None and clamp.kind == "coil" else 1
+    if (question.monte_carlo or 0) * groups > MOST_GROUP_DRAWS:
+        most = MOST_GROUP_DRAWS // groups
+        told = f"Write a number of draws up to {most} for a pack with {groups} spring groups."
+        raise BadInput([Problem("monte_carlo", told)])
+
+
 @router.post(
     "/evaluate",
     response_model=Evaluation,
@@ -146,6 +160,7 @@ def post_evaluate(question: Question, raw: Sent) -> Any:
     the interface does not know is answered with a warning. Nothing is stored.
     """
     pack, engine, state = question.pack, question.engine, question.state
+    _hold_draws(question)
     result = evaluate(
         within("pack", pack.to_inputs) if pack else None,
         within("engine", engine.to_inputs) if engine else None,

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from tests.web.api.written import CLAMPS, ENGINE, PACK, STATE, measured
+from tests.web.api.written import CLAMPS, ENGINE, PACK, STATE, WIRE_SPRING, measured
 
 JSON = {"Content-Type": "application/json"}
 LINE_KEYS = {"name", "value", "std", "unit", "formula", "substituted", "source"}
@@ -212,6 +212,12 @@ def test_a_ratio_and_teeth_that_disagree_are_refused(client: TestClient) -> None
 @pytest.mark.parametrize("draws", [0, 1, -5, 2.5, True, "many", 3_000_000])
 def test_a_count_of_draws_that_says_nothing_is_refused(client: TestClient, draws: Any) -> None:
     assert list(refused(client, {"monte_carlo": draws})) == ["monte_carlo"]
+
+
+def test_draws_are_held_to_what_a_machine_can_do_at_once(client: TestClient) -> None:
+    clamp = {"kind": "coil", "springs": [WIRE_SPRING] * 20}
+    found = refused(client, {"pack": {"clamp": clamp}, "monte_carlo": 400_001})
+    assert "400000" in found["monte_carlo"]
 
 
 BODIES = [

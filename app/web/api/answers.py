@@ -6,7 +6,7 @@ from pydantic import BaseModel, Field
 
 
 class Reading(BaseModel):
-    """A figure in the unit that its name ends with, and its 95 % interval; null: not to be known."""
+    """A figure in the unit that its name ends with, with its 95 % interval; null: not known."""
 
     value: float
     std: float | None = Field(description="Standard uncertainty; null where none can be known.")

@@ -257,7 +257,7 @@ def edge(
         reach: how far it is looked for.
 
     Returns:
-        The crossing [unit of best], to 1e-10 of the step.
+        The crossing [unit of best], to 1e-7 of the step.
 
     Range: gives up after 40 doublings.
     Source: bracketing and Brent's method (scipy.optimize).
@@ -270,6 +270,6 @@ def edge(
             break
         outer = best + step
         if drop(outer) > 0.0:
-            return float(brentq(drop, inner, outer, xtol=1e-10 * abs(step), rtol=1e-14))
+            return float(brentq(drop, inner, outer, xtol=1e-7 * abs(step), rtol=1e-12))
         inner, step = outer, 2.0 * step
     return math.copysign(math.inf, step)

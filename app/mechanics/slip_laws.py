@@ -242,7 +242,7 @@ def _mu_with_loss(fit: CensoredFit, held: _Losses, room: float) -> Estimate:
         # A smaller μ asks for more room by as much again.
         most = room + 6.0 + max(best - log_mu, 0.0)
         found = minimize_scalar(shortfall, bounds=(room - 6.0, most), method="bounded",
-                                options={"xatol": 1e-7})
+                                options={"xatol": 1e-6})
         return 2.0 * (fit.log_likelihood + float(found.fun)) - CHI_95
 
     step = max(math.sqrt(float(fit.covariance[0, 0])), 1e-6)

@@ -161,13 +161,15 @@ def test_without_script_every_part_is_there(open_page: OpenPage, live: Live) -> 
 
 def test_a_search_is_announced_keeps_focus_and_is_an_address(open_page: OpenPage) -> None:
     page = open_page("/sampler")
-    page.locator("#f-q").press_sequentially("number 2")
+    page.fill("#f-q", "number 2")
     page.wait_for_url(re.compile(r"/sampler\?q=number(\+|%20)2"))
     expect(page.locator("#live")).to_have_text("5 packs found")
     assert page.evaluate("document.activeElement.id") == "f-q"
     page.go_back()
     page.wait_for_url("**/sampler")
+    expect(page.locator("[data-announce]")).to_have_text("23 packs found")
     expect(page.locator("header.top")).to_be_visible()
+    page.wait_for_load_state()
     page.go_forward()
     page.wait_for_url(re.compile(r"/sampler\?q=number(\+|%20)2"))
     expect(page.locator("header.top")).to_be_visible()

@@ -27,6 +27,9 @@ from app.web.routes import (
     packs,
 )
 from app.web.routes import board as board_page
+from app.web.routes import (
+    settings as settings_page,
+)
 
 THREADS = 4
 """Handlers at work at once: they compute more than they wait, and more threads only contend."""
@@ -78,7 +81,8 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         PROJECT_ROOT / "templates", app.state.assets, settings.made_up
     )
     errors.install(app)
-    record_pages = (pack_forms, packs, engine_forms, engines, offers)  # /new before /{key}
+    # A form's /new comes before a record's /{key}.
+    record_pages = (pack_forms, packs, engine_forms, engines, offers, settings_page)
     for pages in (*record_pages, board_page, cell, about, classes, files, health):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)

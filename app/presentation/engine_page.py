@@ -1,7 +1,8 @@
 """The page of an engine: its sheet, its demand at both mountings, its curve, the packs for it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Any
 
 from app.comparison.cell import CellResult, evaluate
@@ -32,6 +33,16 @@ MOUNTING_HEADS = {
     "crankshaft": "Clutch on the crankshaft",
     "geared": "Geared clutch",
 }
+ROOM: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "envelope_diameter_mm": ("Room across", "Largest diameter that turns freely in the case."),
+        "envelope_height_mm": ("Room along the shaft", "From the shaft's shoulder to the cover."),
+        "spline_major_mm": ("Spline major diameter", "Across the tops of the shaft's splines."),
+        "gear_module_mm": ("Module of the primary gears", "As for the pack; both must be alike."),
+    }
+)
+"""What the figures of fit are called on the engine's side, with their help."""
+
 _SIZE = ("displacement_cc", "cylinders", "strokes", "bore_mm", "stroke_mm")
 _FIT = (
     "envelope_diameter_mm",
@@ -146,7 +157,7 @@ def engine_sheet(engine: Engine) -> tuple[SheetPart, ...]:
         part("Engine", engine, _ENGINE, _SIZE),
         _torque(engine),
         _drive(engine),
-        part("Room and shaft", engine, ENGINE, _FIT),
+        part("Room and shaft", engine, _ENGINE, _FIT),
     )
 
 
@@ -195,7 +206,12 @@ def curve_view(engine: Engine) -> CurveView | None:
     return CurveView(says, spec, tuple(rows))
 
 
-_ENGINE = {**ENGINE, "strokes": replace(ENGINE["cylinders"], label="Strokes", usual=None)}
+_ENGINE = {
+    **ENGINE,
+    **{name: replace(ENGINE[name], label=label) for name, (label, _) in ROOM.items()},
+    "spline_count": replace(ENGINE["spline_count"], label="Splines of the shaft"),
+    "strokes": replace(ENGINE["cylinders"], label="Strokes", usual=None),
+}
 
 
 def _torque(engine: Engine) -> SheetPart:

@@ -8,6 +8,7 @@ from typing import Any
 from app.fields import CATALOGUE, Field
 from app.mechanics.spring_wire import wire_materials
 from app.presentation.cautions import CAUTIONS, Caution
+from app.presentation.engine_page import ROOM
 from app.presentation.input_words import HOW_WORDS
 from app.presentation.pack_sheet import facing_word
 from app.units import DIMENSIONS, unit_names
@@ -33,16 +34,6 @@ TAKEN: Mapping[str, str] = MappingProxyType(
     }
 )
 """What is taken where a figure is left blank, said at its box."""
-
-ROOM: Mapping[str, tuple[str, str]] = MappingProxyType(
-    {
-        "envelope_diameter_mm": ("Room across", "Largest diameter that turns freely in the case."),
-        "envelope_height_mm": ("Room along the shaft", "From the shaft's shoulder to the cover."),
-        "spline_major_mm": ("Spline major diameter", "Across the tops of the shaft's splines."),
-        "gear_module_mm": ("Module of the primary gears", "As for the pack; both must be alike."),
-    }
-)
-"""What the figures of fit are called on the engine's side, with their help."""
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,161 @@
+import re
+
+import pytest
+from markupsafe import escape
+
+from app.documents import Curve, Measured
+from tests.web.routes.boxes import boxes, title
+from tests.web.routes.conftest import ENGINE, PACK, Shop
+
+CURVE = ENGINE | {
+    "torque.kind": "curve",
+    "torque.curve.points": "3000 8,5\n6000, 12.5\n8000\t10",
+    "torque.curve.at": "crank",
+    "torque.curve.relative_doubt": "3 %",
+}
+
+
+def test_an_empty_list_says_what_to_do_first(shop: Shop) -> None:
+    text = shop.get("/engines")
+    assert "No engine is recorded yet" in text
+    assert 'href="/engines/new"' in text
+
+
+def test_an_engine_goes_from_the_form_to_its_page_with_both_demands(shop: Shop) -> None:
+    text = shop.get(shop.save("/engines/new", ENGINE)).replace("\u00a0", " ")
+    assert "Engine saved." in text
+    assert "10 lb-ft (13.56 ± 0.54 N·m)" in text
+    assert "0.25 L (250.0 ± 1.2 cc)" in text
+    assert "Clutch on the crankshaft" in text
+    assert "Geared clutch" in text
+    assert "T_c = T i η" in text
+    values = re.findall(r'Required torque</dt><dd><span class="readout-value">([0-9.]+)', text)
+    crank, geared = map(float, values)
+    # 10 lbf·ft is 13.558 N·m; times 1.5 as service factor, and times 60/20 through the gear.
+    assert crank == pytest.approx(20.337, abs=0.06)
+    assert geared == pytest.approx(61.012, abs=0.06)
+    (stored,) = shop.stored("engines")
+    assert isinstance(stored.document.torque, Measured)
+    assert stored.document.primary_teeth == (20, 60)
+
+
+@pytest.mark.parametrize(
+    ("typed", "newton_metres"),
+    [("10 Nm", 10.0), ("10 N·m", 10.0), ("10 lb-ft", 13.558179483314004), ("0,12 kgf·m", 1.176798)],
+)
+def test_torques_are_converted_by_the_published_factors(
+    shop: Shop, typed: str, newton_metres: float
+) -> None:
+    shop.save("/engines/new", ENGINE | {"torque.measured.torque_nm": typed})
+    (stored,) = shop.stored("engines")
+    assert stored.document.torque.torque_nm.value == pytest.approx(newton_metres, rel=1e-12)
+
+
+def test_a_curve_has_a_chart_a_sentence_and_a_table(shop: Shop) -> None:
+    text = shop.get(shop.save("/engines/new", CURVE)).replace("\u00a0", " ")
+    assert "The largest torque at the crank is 12.5 N·m at 6000 r/min" in text
+    assert '"x": [3000.0, 6000.0, 8000.0]' in text
+    assert '<th scope="row" class="num">6000</th><td class="num">12.50</td>' in text
+    (stored,) = shop.stored("engines")
+    assert isinstance(stored.document.torque, Curve)
+    again = shop.form(f"/engines/{stored.id}/edit")
+    assert again["torque.curve.points"] == "3000 8.5\n6000 12.5\n8000 10"
+
+
+def test_a_curve_that_cannot_be_read_comes_back_as_typed(shop: Shop) -> None:
+    wrong = {"torque.curve.points": "6000 12\n7000 twelve"}
+    answer = shop.send("/engines/new", shop.form("/engines/new") | CURVE | wrong)
+    assert answer.status_code == 422
+    assert "Line 2: Write a number" in answer.text
+    assert boxes(answer.text, "/engines/new")["torque.curve.points"] == "6000 12\n7000 twelve"
+    assert shop.stored("engines") == []
+
+
+def test_without_a_gear_the_geared_demand_says_what_is_missing(shop: Shop) -> None:
+    text = shop.get(shop.save("/engines/new", ENGINE | {"driving_teeth": "", "driven_teeth": ""}))
+    assert "/edit#f-primary-ratio" in text
+    assert "Primary ratio</a>" in text
+
+
+def test_teeth_and_ratio_that_disagree_are_refused(shop: Shop) -> None:
+    wrong = {"primary_ratio": "2.5"}
+    answer = shop.send("/engines/new", shop.form("/engines/new") | ENGINE | wrong)
+    assert answer.status_code == 422
+    assert "The teeth give 3 and the ratio says 2.5" in answer.text
+
+
+@pytest.mark.parametrize(
+    "text", ["1,234", "nan", "inf", "1e400", "1_000", "0x10", "١٢", "9" * 9999]
+)
+def test_what_is_no_number_is_refused_with_everything_kept(shop: Shop, text: str) -> None:
+    answer = shop.send("/engines/new", shop.form("/engines/new") | ENGINE | {"bore_mm": text})
+    assert answer.status_code == 422
+    assert title(answer.text).startswith("Error: ")
+    kept = boxes(answer.text, "/engines/new")
+    assert (kept["bore_mm"], kept["displacement_cc"]) == (text, "0.25 L")
+    assert shop.stored("engines") == []
+
+
+def test_the_suggested_factor_is_told_and_never_filled_in(shop: Shop) -> None:
+    address = shop.save("/engines/new", {"name": "Bare", "strokes": "4", "cylinders": "1"})
+    assert "Usual for a four-stroke, one cylinder: 1.5" in shop.get(f"{address}/edit")
+    assert shop.stored("engines")[0].document.service_factor is None
+    assert "No service factor is set" in shop.get(address)
+
+
+def test_a_form_sent_twice_makes_one_record(shop: Shop) -> None:
+    typed = shop.form("/engines/new") | ENGINE
+    first, second = shop.send("/engines/new", typed), shop.send("/engines/new", typed)
+    assert first.headers["location"] == second.headers["location"]
+    assert len(shop.stored("engines")) == 1
+
+
+def test_a_stale_save_shows_both_versions_and_can_go_on(shop: Shop) -> None:
+    address = shop.save("/engines/new", ENGINE)
+    mine = shop.form(f"{address}/edit") | {"torque.measured.torque_nm": "15"}
+    shop.save(f"{address}/edit", {"torque.measured.torque_nm": "14"})
+    answer = shop.send(f"{address}/edit", mine)
+    assert answer.status_code == 409
+    assert "<td>14 ± 4 %, measured</td><td>15 ± 4 %, measured</td>" in answer.text
+    assert shop.send(f"{address}/edit", boxes(answer.text, f"{address}/edit")).status_code == 303
+    assert shop.stored("engines")[0].document.torque.torque_nm.value == 15.0
+
+
+def test_copy_put_aside_and_bring_back(shop: Shop) -> None:
+    address = shop.save("/engines/new", ENGINE)
+    made = shop.send(f"{address}/copy", shop.form(f"{address}/copy"))
+    assert made.status_code == 303
+    assert "copied from Single 250" in shop.get(made.headers["location"])
+    aside = boxes(shop.get(address), f"{address}/put-aside")
+    shop.send(f"{address}/put-aside", aside)
+    assert f'action="{address}/bring-back"' in shop.get("/engines")
+    assert "Single 250" in shop.get("/engines/put-aside")
+    shop.send(f"{address}/bring-back", {})
+    assert "Single 250" in shop.get("/engines")
+
+
+def test_packs_for_it_are_listed_with_their_verdict(shop: Shop) -> None:
+    pack = shop.save("/packs/new", PACK).removeprefix("/packs/")
+    address = shop.save("/engines/new", ENGINE)
+    text = shop.get(address)
+    assert f'href="/cell/{pack}/{address.removeprefix("/engines/")}"' in text
+    assert "Six springs" in text
+    assert "How a verdict is reached." in text
+
+
+def test_the_list_is_filtered_and_shows_the_demand(shop: Shop) -> None:
+    shop.save("/engines/new", ENGINE)
+    shop.save("/engines/new", {"name": "Bare"})
+    assert "1 engine found" in shop.get("/engines?strokes=4&torque=measured")
+    assert "0 engines found" in shop.get("/engines?strokes=2")
+    assert ">61.0</td>" in shop.get("/engines")
+    assert title(shop.get("/engines?strokes=3", 422)).startswith("Error: ")
+
+
+def test_strange_text_is_shown_as_text(shop: Shop) -> None:
+    text = '"><script>alert(1)</script>'
+    address = shop.save("/engines/new", CURVE | dict.fromkeys(("name", "notes", "stamp_by"), text))
+    for path in (address, f"{address}/edit", "/engines"):
+        page = shop.get(path)
+        assert "<script>alert" not in page
+        assert escape(text) in page

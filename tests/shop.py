@@ -15,8 +15,10 @@ DEMO = PROJECT_ROOT / "seed_data" / "demo"
 def shop_documents() -> tuple[tuple[Pack, ...], tuple[Engine, ...]]:
     packs = json.loads((DEMO / "packs.json").read_text(encoding="utf-8"))
     engines = json.loads((DEMO / "engines.json").read_text(encoding="utf-8"))
-    return (tuple(Pack.model_validate(p) for p in packs),
-            tuple(Engine.model_validate(e) for e in engines))
+    return (
+        tuple(Pack.model_validate(p) for p in packs),
+        tuple(Engine.model_validate(e) for e in engines),
+    )
 
 
 @cache

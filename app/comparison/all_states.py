@@ -12,7 +12,10 @@ from app.mechanics.inputs import EngineInputs, FrictionKind, Lubrication, PackIn
 from app.mechanics.missing import missing_in_pack
 
 FRICTIONS: tuple[tuple[Lubrication, FrictionKind], ...] = (
-    ("oiled", "sliding"), ("oiled", "static"), ("dry", "sliding"), ("dry", "static"),
+    ("oiled", "sliding"),
+    ("oiled", "static"),
+    ("dry", "sliding"),
+    ("dry", "static"),
 )
 WEARS: tuple[float | None, ...] = (0.0, None)
 

@@ -217,7 +217,9 @@ def _by_engine(
 
 
 def _missing(
-    figures: Comparison, packs: Sequence[PackInputs], engines: Sequence[EngineInputs],
+    figures: Comparison,
+    packs: Sequence[PackInputs],
+    engines: Sequence[EngineInputs],
     state: State,
 ) -> dict[tuple[int, int], tuple[str, ...]]:
     """What is not known of every unknown cell, as `evaluate` says it."""
@@ -240,7 +242,9 @@ def _missing(
 
 
 def _rests_on(
-    figures: Comparison, packs: Sequence[PackInputs], engines: Sequence[EngineInputs],
+    figures: Comparison,
+    packs: Sequence[PackInputs],
+    engines: Sequence[EngineInputs],
     state: State,
 ) -> dict[tuple[int, int], tuple[InputLine, ...]]:
     """Assumed and estimated inputs of every known cell that has any."""

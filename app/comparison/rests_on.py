@@ -14,9 +14,7 @@ from app.mechanics.traced import Column, Traced
 UNSURE = ("assumed", "estimated")
 
 
-def pack_rests_on(
-    packs: Sequence[PackInputs], state: State
-) -> tuple[tuple[InputLine, ...], ...]:
+def pack_rests_on(packs: Sequence[PackInputs], state: State) -> tuple[tuple[InputLine, ...], ...]:
     """Unsure inputs of each pack that its capacity depends on.
 
     Args:

@@ -10,7 +10,7 @@ from app.comparison.board_view import BoardView, ChartKind
 from app.comparison.cell import Reading
 from app.presentation.columns import CellTable, cell_table
 from app.presentation.facts import CellFacts
-from app.presentation.torques import UNIT_LABEL, fast_ratio, shown_reading, torque_text
+from app.presentation.torques import UNIT_LABEL, fast_ratio, shown_reading, torque_in, torque_text
 
 VERDICT_WORDS = {"holds": "Holds", "tight": "Tight", "slips": "Slips", "unknown": "Not known"}
 _MARKS = {"holds": "circle", "tight": "triangle-up", "slips": "square"}
@@ -99,34 +99,20 @@ def _listed(parts: Sequence[str]) -> str:
 def _spec(names: Sequence[str], cells: Sequence[CellFacts], view: BoardView) -> dict[str, Any]:
     """Rows from the top down; zero is on the axis; whiskers are 95 % intervals."""
     places = [str(i) for i in range(len(cells))]
-    available = _points(
-        [
-            (p, shown_reading(c.available, view.unit), c.verdict)
-            for p, c in zip(places, cells, strict=True)
-            if c.available
-        ],
-        "Available",
-        "@available",
-    )
-    required = _points(
-        [
-            (p, shown_reading(c.required, view.unit), "")
-            for p, c in zip(places, cells, strict=True)
-            if c.required
-        ],
-        "Required",
-        "@required",
-    )
+    carried = _drawn(places, [c.available for c in cells], view)
+    asked = _drawn(places, [c.required for c in cells], view)
+    available = _points(carried, "Available", "@available")
+    required = _points(asked, "Required", "@required")
     available["marker"] |= {
         "size": 10,
-        "symbol": [_MARKS.get(c.verdict, "circle-open") for c in cells if c.available],
+        "symbol": [_MARKS.get(cells[int(place)].verdict, "circle-open") for place, _ in carried],
     }
     required["marker"] |= {
         "size": 22,
         "symbol": "line-ns",
         "line": {"width": 2.5, "color": "@required"},
     }
-    ends = [shown_reading(f, view.unit).high for c in cells for f in (c.available, c.required) if f]
+    ends = [figure.high for _, figure in (*carried, *asked)]
     labels = [f"{_short(n)}<br>{_verdict_text(c)}" for n, c in zip(names, cells, strict=True)]
     return {
         "traces": [required, available],
@@ -151,23 +137,35 @@ def _spec(names: Sequence[str], cells: Sequence[CellFacts], view: BoardView) -> 
     }
 
 
-def _points(rows: Sequence[tuple[str, Reading, str]], name: str, colour: str) -> dict[str, Any]:
-    # A figure beyond the range of numbers has no place on an axis; the table still has it.
-    rows = [row for row in rows if math.isfinite(row[1].high - row[1].low)]
+def _drawn(
+    places: Sequence[str], figures: Sequence[Reading | None], view: BoardView
+) -> list[tuple[str, Reading]]:
+    """Known figures in the shown unit with their places.
+
+    A figure beyond the range of numbers has no place on an axis; the table still has it.
+    """
+    return [
+        (place, shown_reading(figure, view.unit))
+        for place, figure in zip(places, figures, strict=True)
+        if figure is not None and math.isfinite(figure.high - figure.low)
+    ]
+
+
+def _points(rows: Sequence[tuple[str, Reading]], name: str, colour: str) -> dict[str, Any]:
     return {
         "type": "scatter",
         "mode": "markers",
         "name": name,
-        "y": [place for place, _, _ in rows],
-        "x": [figure.value for _, figure, _ in rows],
+        "y": [place for place, _ in rows],
+        "x": [figure.value for _, figure in rows],
         "error_x": {
             "type": "data",
             "symmetric": False,
             "color": colour,
             "thickness": 2,
             "width": 5,
-            "array": [figure.high - figure.value for _, figure, _ in rows],
-            "arrayminus": [figure.value - figure.low for _, figure, _ in rows],
+            "array": [figure.high - figure.value for _, figure in rows],
+            "arrayminus": [figure.value - figure.low for _, figure in rows],
         },
         "marker": {"color": colour},
         "hovertemplate": "%{x:.1f}<extra>" + name + "</extra>",
@@ -181,11 +179,11 @@ def _verdict_text(cell: CellFacts) -> str:
 
 def _lines(cells: Sequence[CellFacts], view: BoardView) -> list[dict[str, Any]]:
     """A dashed line through all rows where they all ask the same torque."""
-    asked = {c.required.value for c in cells if c.required}
+    asked = {c.required.value for c in cells if c.required and math.isfinite(c.required.value)}
     if len(asked) != 1 or len(cells) < 2:
         return []
-    x = next(shown_reading(c.required, view.unit).value for c in cells if c.required)
-    torque = torque_text(next(iter(asked)), view.unit)
+    (one,) = asked
+    x, torque = torque_in(one, view.unit), torque_text(one, view.unit)
     return [
         {
             "type": "line",

@@ -248,7 +248,7 @@ def _first_steps(board: Board) -> Empty:
 def _nothing_found(board: Board) -> Empty:
     return Empty(
         "No pack passes these settings",
-        f"{_count(board.all_packs, 'pack')} are in the catalogue. Take a filter off, or search "
-        "for part of a name.",
+        f"The catalogue has {_count(board.all_packs, 'pack')}. Take a filter off, or search for "
+        "part of a name.",
         (("Show all packs", BoardView().address()),),
     )

@@ -54,7 +54,10 @@ class ShareRow:
 
 
 def input_rows(
-    result: CellResult, side: str, document: Document, moving: Collection[str],
+    result: CellResult,
+    side: str,
+    document: Document,
+    moving: Collection[str],
     ids: tuple[str, str],
 ) -> tuple[InputRow, ...]:
     """The inputs of one side ("pack" or "engine") that are known.
@@ -76,7 +79,8 @@ def _row(
     written = figure_at(document, line.path)
     q = line.quantity
     told = tuple(
-        sentence(c.text) for c in result.cautions
+        sentence(c.text)
+        for c in result.cautions
         if c.where == line.path and c.code not in (*STEP_OF_CAUTION, *INTERVAL_CAUTIONS)
     )
     return InputRow(
@@ -120,9 +124,15 @@ def _doubt_words(q: Quantity, written: Q | None) -> str:
 
 
 def _origin(written: Q | None, source: str | None) -> str:
-    parts = [] if written is None else [
-        text for text in (written.with_what, written.by and f"by {written.by}", written.at) if text
-    ]
+    parts = (
+        []
+        if written is None
+        else [
+            text
+            for text in (written.with_what, written.by and f"by {written.by}", written.at)
+            if text
+        ]
+    )
     if source and source != OWN:
         parts.append(source)
     return ", ".join(str(part) for part in parts)
@@ -155,11 +165,13 @@ def pack_counts(pack: PackInputs) -> tuple[tuple[str, str], ...]:
 def engine_counts(engine: EngineInputs) -> tuple[tuple[str, str], ...]:
     """What is counted on an engine: name and value."""
     teeth = engine.primary_teeth
-    return _told([
-        ("Cylinders", engine.cylinders),
-        ("Strokes", engine.strokes),
-        ("Primary gear teeth, driving and driven", teeth and f"{teeth[0]} and {teeth[1]}"),
-    ])
+    return _told(
+        [
+            ("Cylinders", engine.cylinders),
+            ("Strokes", engine.strokes),
+            ("Primary gear teeth, driving and driven", teeth and f"{teeth[0]} and {teeth[1]}"),
+        ]
+    )
 
 
 def _told(found: Iterable[tuple[str, object]]) -> tuple[tuple[str, str], ...]:
@@ -176,8 +188,9 @@ def share_rows(result: CellResult) -> tuple[ShareRow, ...]:
     rest = known[SHARES_SHOWN:]
     if rest:
         total = sum(share for _, share in rest)
-        rows.append(ShareRow(f"{len(rest)} others together", "", percent(total),
-                             round(100 * total, 2)))
+        rows.append(
+            ShareRow(f"{len(rest)} others together", "", percent(total), round(100 * total, 2))
+        )
     return tuple(rows)
 
 

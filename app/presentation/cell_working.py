@@ -38,11 +38,21 @@ LABELS = {
     "facing_pressure_max_mpa": "Largest pressure on the facing",
 }
 PACK_STEPS = (
-    "surfaces", "effective_radius_mm", "spring_rate_from_load_points_n_per_mm", "active_coils",
-    "spring_rate_from_wire_n_per_mm", "spring_rate_n_per_mm", "clamp_n", "capacity_nm",
+    "surfaces",
+    "effective_radius_mm",
+    "spring_rate_from_load_points_n_per_mm",
+    "active_coils",
+    "spring_rate_from_wire_n_per_mm",
+    "spring_rate_n_per_mm",
+    "clamp_n",
+    "capacity_nm",
 )
 ENGINE_STEPS = (
-    "crank_torque_nm", "clutch_torque_nm", "clutch_speed_rpm", "service_factor", "required_nm",
+    "crank_torque_nm",
+    "clutch_torque_nm",
+    "clutch_speed_rpm",
+    "service_factor",
+    "required_nm",
 )
 STEP_OF_CAUTION = {
     "plain_plates_unusual": "surfaces",
@@ -68,7 +78,10 @@ STEP_OF_CAUTION = {
 OUTRANKING = ("coil_bind", "facing_pressure_high", "no_clamp")
 """Cautions that matter more than torque: the pack can't do its work whatever the ratio says."""
 INTERVAL_CAUTIONS = (
-    "intervals_differ", "one_limit_dominates", "doubt_very_large", "read_as_log_normal",
+    "intervals_differ",
+    "one_limit_dominates",
+    "doubt_very_large",
+    "read_as_log_normal",
 )
 
 
@@ -143,12 +156,11 @@ def working(result: CellResult, unit: TorqueUnit) -> Working:
     )
 
 
-def _step(
-    line: WorkingLine, cautions: Sequence[Caution], unit: TorqueUnit, groups: bool
-) -> Step:
+def _step(line: WorkingLine, cautions: Sequence[Caution], unit: TorqueUnit, groups: bool) -> Step:
     group = "" if line.group is None or not groups else f", spring group {line.group + 1}"
     told = tuple(
-        sentence(c.text) for c in cautions
+        sentence(c.text)
+        for c in cautions
         if STEP_OF_CAUTION.get(c.code) == line.name and _same_group(c, line.group)
     )
     result = quantity_text(line.value, line.std, digits=4)
@@ -157,8 +169,15 @@ def _step(
     if unit == "lbf_ft" and line.unit == "N·m":
         result += f" ({torque_text(line.value, unit)})"
     key = line.name if line.group is None else f"{line.name}-{line.group}"
-    return Step(key.replace("_", "-"), LABELS.get(line.name, line.name) + group,
-                parts(line.formula), _put_in(line.substituted), result, line.source, told)
+    return Step(
+        key.replace("_", "-"),
+        LABELS.get(line.name, line.name) + group,
+        parts(line.formula),
+        _put_in(line.substituted),
+        result,
+        line.source,
+        told,
+    )
 
 
 def _same_group(caution: Caution, group: int | None) -> bool:
@@ -174,10 +193,17 @@ def _ratio_steps(result: CellResult) -> tuple[Step, ...]:
         return ()
     ratio = result.ratio
     return (
-        Step("ratio", "Ratio", parts("R = T/T_req"),
-             _put_in(f"{number_text(result.capacity.value, digits=7)}/"
-                     f"{number_text(result.required.value, digits=7)}"),
-             fast_ratio(ratio.value) + _plus_minus(ratio.std), "definition"),
+        Step(
+            "ratio",
+            "Ratio",
+            parts("R = T/T_req"),
+            _put_in(
+                f"{number_text(result.capacity.value, digits=7)}/"
+                f"{number_text(result.required.value, digits=7)}"
+            ),
+            fast_ratio(ratio.value) + _plus_minus(ratio.std),
+            "definition",
+        ),
     )
 
 
@@ -196,9 +222,12 @@ def unplaced(result: CellResult, paths: Iterable[str]) -> tuple[str, ...]:
     """
     known, names = set(paths), {line.name for line in result.working}
     return tuple(
-        sentence(c.text) for c in result.cautions
-        if c.code not in INTERVAL_CAUTIONS and (
-            STEP_OF_CAUTION[c.code] not in names if c.code in STEP_OF_CAUTION
+        sentence(c.text)
+        for c in result.cautions
+        if c.code not in INTERVAL_CAUTIONS
+        and (
+            STEP_OF_CAUTION[c.code] not in names
+            if c.code in STEP_OF_CAUTION
             else c.where not in known
         )
     )

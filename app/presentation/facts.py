@@ -29,7 +29,9 @@ class CellFacts:
 
 
 def facts_of(
-    packs: tuple[PackEntry, ...], engines: tuple[EngineEntry, ...], cells: Cells,
+    packs: tuple[PackEntry, ...],
+    engines: tuple[EngineEntry, ...],
+    cells: Cells,
     heavy_above: float,
 ) -> Iterator[list[CellFacts]]:
     """The cells of a block, one list for each pack.
@@ -42,9 +44,13 @@ def facts_of(
     """
     f = cells.figures
     rows = zip(
-        _readings(cells.available), _readings(cells.required),
+        _readings(cells.available),
+        _readings(cells.required),
         _readings(Spread(f.ratio, f.ratio_std, f.low, f.high)),
-        f.ratio_without_factor.tolist(), f.p_slip.tolist(), f.verdict.tolist(), strict=True,
+        f.ratio_without_factor.tolist(),
+        f.p_slip.tolist(),
+        f.verdict.tolist(),
+        strict=True,
     )
     for i, (available, required, ratio, without, chance, codes) in enumerate(rows):
         yield [

@@ -82,7 +82,7 @@ def charted(session: Session, board: Board) -> Charted | None:
     chart = board.view.chart
     if chart is None and len(board.engines) == 1:
         chart = "engine", board.engines[0].public_id
-    if chart is None or not board.packs or not board.engines:
+    if chart is None:
         return None
     kind, key = chart
     packs, engines = board.packs[:MOST_CHARTED], board.engines[:MOST_CHARTED]
@@ -90,6 +90,8 @@ def charted(session: Session, board: Board) -> Charted | None:
         engines = _chosen(now.engine_by_id, (key,), "engine", "chart")
     else:
         packs = _chosen(now.pack_by_id, (key,), "pack", "chart")
+    if not packs or not engines:
+        return None
     return Charted(kind, packs, engines, _cells(now, packs, engines, board.view))
 
 
@@ -120,7 +122,11 @@ def find(now: Standing, view: BoardView, engines_shown: int | None) -> Found:
 
 
 def _board(
-    now: Standing, view: BoardView, found: Found, first: int, packs: tuple[PackEntry, ...],
+    now: Standing,
+    view: BoardView,
+    found: Found,
+    first: int,
+    packs: tuple[PackEntry, ...],
     cells: bool = True,
 ) -> Board:
     return Board(
@@ -152,15 +158,19 @@ def _cells(
     return cells
 
 
-def _chosen(
-    known: dict[str, E], ids: Sequence[str], noun: str, parameter: str
-) -> tuple[E, ...]:
+def _chosen(known: dict[str, E], ids: Sequence[str], noun: str, parameter: str) -> tuple[E, ...]:
     lost = [key for key in ids if key not in known]
     if lost:
-        raise BadInput([
-            Problem(parameter, f"There is no {noun} {key}. It may have been put aside: leave it "
-                    "out of the view.") for key in lost
-        ])
+        raise BadInput(
+            [
+                Problem(
+                    parameter,
+                    f"There is no {noun} {key}. It may have been put aside: leave it "
+                    "out of the view.",
+                )
+                for key in lost
+            ]
+        )
     return tuple(known[key] for key in ids)
 
 
@@ -171,13 +181,12 @@ def _usual_order(engines: Sequence[EngineEntry]) -> Order:
     return Order()
 
 
-def _kept(
-    now: Standing, view: BoardView, engines: Sequence[EngineEntry]
-) -> tuple[PackEntry, ...]:
+def _kept(now: Standing, view: BoardView, engines: Sequence[EngineEntry]) -> tuple[PackEntry, ...]:
     packs = _chosen(now.pack_by_id, view.packs, "pack", "pack") or now.packs
     words = folded(view.q).split()
     packs = tuple(
-        p for p in packs
+        p
+        for p in packs
         if (view.mounting is None or p.inputs.mounting == view.mounting)
         and all(word in now.key_of[p.public_id] for word in words)
     )
@@ -185,15 +194,16 @@ def _kept(
         return packs
     if not engines:
         return ()
-    verdicts = compare(
-        [p.inputs for p in packs], [e.inputs for e in engines], view.state
-    ).verdict
+    verdicts = compare([p.inputs for p in packs], [e.inputs for e in engines], view.state).verdict
     wanted = np.isin(verdicts, [VERDICTS.index(verdict) for verdict in view.verdicts])
     return tuple(packs[i] for i in np.flatnonzero(wanted.any(axis=1)))
 
 
 def _ordered(
-    now: Standing, packs: tuple[PackEntry, ...], engines: Sequence[EngineEntry], order: Order,
+    now: Standing,
+    packs: tuple[PackEntry, ...],
+    engines: Sequence[EngineEntry],
+    order: Order,
     view: BoardView,
 ) -> tuple[PackEntry, ...]:
     """Packs in order; equal ones by name, those whose figure is not known last either way."""

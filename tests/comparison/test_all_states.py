@@ -17,8 +17,7 @@ def test_each_answer_is_the_cell_in_that_state() -> None:
         for row in rows:
             assert [answer.state.wear_mm for answer in row] == list(WEARS)
             for answer in row:
-                assert (answer.state.radius, answer.state.speed_rpm) == (
-                    "uniform_pressure", 5000.0)
+                assert (answer.state.radius, answer.state.speed_rpm) == ("uniform_pressure", 5000.0)
                 one = evaluate(pack.inputs, engines[0].inputs, answer.state)
                 assert (answer.verdict, answer.ratio) == (one.verdict, one.ratio)
                 known += answer.ratio is not None

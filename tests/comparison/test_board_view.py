@@ -59,8 +59,13 @@ def test_the_usual_view_has_no_query() -> None:
 
 @pytest.mark.parametrize(
     ("change", "page"),
-    [({"order": Order("capacity")}, None), ({"q": "six"}, None), ({"unit": "lbf_ft"}, 4),
-     ({"chart": ("engine", "e1")}, 4), ({"page": 2}, 2)],
+    [
+        ({"order": Order("capacity")}, None),
+        ({"q": "six"}, None),
+        ({"unit": "lbf_ft"}, 4),
+        ({"chart": ("engine", "e1")}, 4),
+        ({"page": 2}, 2),
+    ],
 )
 def test_other_packs_are_shown_from_page_one(change: dict[str, Any], page: int | None) -> None:
     assert BoardView(page=4).but(**change).page == page

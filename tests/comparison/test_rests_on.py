@@ -74,8 +74,9 @@ def test_a_centrifugal_pack_rests_on_the_speed_as_well() -> None:
 
 
 def test_an_unknown_cell_rests_on_nothing() -> None:
-    pack = make_pack(facing_od_mm=None, lift_mm=None, friction={
-        "oiled": {"sliding": _assumed(0.11)}}).to_inputs()
+    pack = make_pack(
+        facing_od_mm=None, lift_mm=None, friction={"oiled": {"sliding": _assumed(0.11)}}
+    ).to_inputs()
     cells = work_out_cells([pack], [make_engine_document().to_inputs()], State())
     assert cells.rests_on == {}
 

@@ -33,8 +33,9 @@ def worked(kept: tuple[sa.Engine, str, str], view: BoardView) -> WorkedCell:
 def test_the_figures_are_those_of_evaluate(kept: tuple[sa.Engine, str, str]) -> None:
     view = BoardView(heavy_above=0.5)
     found = worked(kept, view)
-    alone = evaluate(found.pack.inputs, found.engine.inputs, view.state, USUAL_DRAWS,
-                     heavy_above=0.5)
+    alone = evaluate(
+        found.pack.inputs, found.engine.inputs, view.state, USUAL_DRAWS, heavy_above=0.5
+    )
     assert found.result.ratio == alone.ratio
     assert found.result.drawn is not None
     assert alone.drawn is not None

@@ -57,7 +57,7 @@ def test_the_margin_orders_them_and_what_is_not_known_comes_last(shop: sa.Engine
         ratios = found.cells.figures.ratio[:, 0]
         known = ratios[~np.isnan(ratios)]
         assert 5 < known.size < ratios.size
-        assert np.isnan(ratios[known.size:]).all()
+        assert np.isnan(ratios[known.size :]).all()
         assert (np.diff(known) <= 0).all() if falling else (np.diff(known) >= 0).all()
 
 
@@ -91,8 +91,10 @@ def test_filters_keep_what_they_say(shop: sa.Engine) -> None:
 def test_a_verdict_keeps_packs_that_have_it(shop: sa.Engine, verdict: Any) -> None:
     every = board(shop)
     code = VERDICTS.index(verdict)
-    has = {every.packs[i].name for i in np.flatnonzero(
-        (every.cells.figures.verdict == code).any(axis=1))}
+    has = {
+        every.packs[i].name
+        for i in np.flatnonzero((every.cells.figures.verdict == code).any(axis=1))
+    }
     found = board(shop, BoardView(verdicts=(verdict,)))
     assert set(names(found)) == has
     assert has
@@ -121,8 +123,11 @@ def test_a_page_shows_twelve_engines_unless_they_are_named(shop: sa.Engine) -> N
 
 @pytest.mark.parametrize(
     "view",
-    [BoardView(packs=("gone",)), BoardView(engines=("gone",)),
-     BoardView(order=Order("margin", "gone"))],
+    [
+        BoardView(packs=("gone",)),
+        BoardView(engines=("gone",)),
+        BoardView(order=Order("margin", "gone")),
+    ],
 )
 def test_a_record_that_is_not_in_use_is_named(shop: sa.Engine, view: BoardView) -> None:
     with pytest.raises(BadInput, match="gone"):
@@ -138,8 +143,9 @@ def test_a_chart_draws_one_engine_or_one_pack(shop: sa.Engine) -> None:
         drawn = comparing.charted(session, of_engine)
         assert drawn is not None
         assert (len(drawn.packs), drawn.engines) == (len(found.packs), (engine,))
-        np.testing.assert_array_equal(drawn.cells.figures.ratio[:, 0],
-                                      found.cells.figures.ratio[:, 2])
+        np.testing.assert_array_equal(
+            drawn.cells.figures.ratio[:, 0], found.cells.figures.ratio[:, 2]
+        )
         of_pack = comparing.board(session, BoardView(chart=("pack", pack.public_id)))
         drawn = comparing.charted(session, of_pack)
         assert drawn is not None

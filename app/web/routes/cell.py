@@ -18,6 +18,15 @@ def cell(request: Request, session: ReadSessionDep, pack: str, engine: str) -> R
     view = read_view(request.query_params.multi_items(), CELL_NAMES)
     worked = worked_cell(session, pack, engine, view)
     documents = worked.pack_document, worked.engine_document
-    shown = cell_page(worked.pack, worked.engine, documents, worked.result, worked.states,
-                      worked.rests_on, worked.moving, worked.heavy_above, view)
+    shown = cell_page(
+        worked.pack,
+        worked.engine,
+        documents,
+        worked.result,
+        worked.states,
+        worked.rests_on,
+        worked.moving,
+        worked.heavy_above,
+        view,
+    )
     return page(request, "pages/cell.html", shown)

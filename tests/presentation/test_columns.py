@@ -1,0 +1,104 @@
+"""One list of columns: the CSV and the tables on pages say the same."""
+
+from datetime import UTC, datetime
+
+from app.comparison.board import Board, Cells
+from app.comparison.board_view import BoardView
+from app.comparison.cell import evaluate
+from app.presentation.columns import (
+    BY_NAME,
+    COLUMNS,
+    RUN_COLUMNS,
+    cell_table,
+    csv_columns,
+    csv_rows,
+    missing_words,
+)
+from app.presentation.csv_reading import parse_csv
+from app.presentation.csv_text import csv_text
+from app.presentation.facts import board_facts
+from app.services.comparing import cells_of
+from tests.shop import shop_board
+
+AT = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
+
+
+def written(board: Board) -> list[dict[str, str]]:
+    text = csv_text(csv_columns(), csv_rows(board, cells_of, AT, "1.2.3"))
+    return parse_csv(text.encode())
+
+
+def test_names_are_given_once_and_name_their_unit() -> None:
+    names = csv_columns()
+    assert len(names) == len(set(names)) == len(COLUMNS) + len(RUN_COLUMNS)
+    assert names[:3] == ["pack_id", "pack_version", "pack_name"]
+    assert all(n.endswith("_N_m") for n in names if n.startswith("torque"))
+
+
+def test_every_row_reads_back_as_evaluate_s_own_figures() -> None:
+    board = shop_board(BoardView(wear_mm=None))
+    rows = written(board)
+    assert len(rows) == len(board.packs) * len(board.engines)
+    known = 0
+    for n, row in enumerate(rows):
+        pack = board.packs[n // len(board.engines)]
+        engine = board.engines[n % len(board.engines)]
+        one = evaluate(pack.inputs, engine.inputs, board.view.state)
+        assert (row["pack_id"], row["engine_id"]) == (pack.public_id, engine.public_id)
+        assert row["verdict"] == one.verdict
+        assert row["missing"] == " ".join(one.missing)
+        assert row["heavy"] == ("true" if one.heavy else "false")
+        if one.ratio is None or one.capacity is None or one.required is None:
+            assert row["ratio"] == row["ratio_low"] == row["p_slip"] == ""
+            continue
+        known += 1
+        assert float(row["ratio"]) == one.ratio.value
+        assert float(row["ratio_low"]) == one.ratio.low
+        assert float(row["ratio_high"]) == one.ratio.high
+        assert float(row["p_slip"]) == one.p_slip
+        assert float(row["torque_available_N_m"]) == one.capacity.value
+        assert float(row["torque_available_low_N_m"]) == one.capacity.low
+        assert float(row["torque_available_std_N_m"]) == one.capacity.std
+        assert float(row["torque_required_N_m"]) == one.required.value
+        assert float(row["torque_required_high_N_m"]) == one.required.high
+    assert known > 20
+
+
+def test_each_row_says_its_state_its_friction_and_its_run() -> None:
+    row = written(shop_board(BoardView("oiled", "static", 0.3, speed_rpm=6000.0)))[0]
+    assert (row["lubrication"], row["friction"], row["wear"]) == ("oiled", "static", "stated")
+    assert (float(row["wear_mm"]), float(row["speed_rpm_r_min"])) == (0.3, 6000.0)
+    assert (row["exported_at_utc"], row["app_version"]) == (AT.isoformat(), "1.2.3")
+    assert float(row["mu"]) > 0
+    assert float(row["mu_u"]) > 0
+    assert row["mu_how"] == "listed"
+    assert row["mu_source"] != ""
+
+
+def test_blocks_of_packs_change_nothing() -> None:
+    board = shop_board()
+
+    def one_block(_board: Board, first: int, last: int) -> Cells:
+        return cells_of(board, first, last)
+
+    whole = list(csv_rows(board, one_block, AT, "1"))
+    parts = []
+    for i in range(len(board.packs)):
+        alone = shop_board()
+        object.__setattr__(alone, "packs", board.packs[i : i + 1])
+        parts += list(csv_rows(alone, cells_of, AT, "1"))
+    assert whole == parts
+
+
+def test_a_table_on_a_page_takes_its_headings_and_texts_from_the_same_list() -> None:
+    board = shop_board(BoardView(unit="lbf_ft"))
+    cells = board_facts(board)[0]
+    table = cell_table(cells, ("torque_available_N_m", "ratio", "p_slip"), board.view)
+    assert table.heads == (("Available", "lbf·ft"), ("Ratio", ""), ("Chance of falling short", ""))
+    assert len(table.rows) == len(cells)
+    assert all(column.text is not None for column in BY_NAME.values() if column.heading)
+
+
+def test_what_is_missing_is_said_once_in_words() -> None:
+    assert missing_words(("pack.clamp", "pack.clamp")) == "clamp"
+    assert missing_words(()) == ""

@@ -45,6 +45,19 @@ def test_the_band_is_that_of_the_board_at_each_wear(pack: PackInputs) -> None:
             curve.capacity[i] * 1000.0 / (0.12 * 12 * 44.0), rel=1e-9)
 
 
+def test_the_engine_s_doubtful_speed_widens_the_band_of_weights() -> None:
+    pack, state = samples.weights_pack(mounting="crankshaft"), State()
+    engine = EngineInputs(torque=MeasuredTorque(Quantity(20.0), samples.q(6000.0, 300.0)))
+    curve = wear_curve(pack, state, 0.5, points=2, engine=engine)
+    for i, wear in enumerate(curve.wear):
+        board = compare([pack], [engine], replace(state, wear_mm=float(wear)))
+        assert curve.low[i] == pytest.approx(20.0 * board.low[0, 0], rel=1e-12)
+        assert curve.high[i] == pytest.approx(20.0 * board.high[0, 0], rel=1e-12)
+    sure = wear_curve(pack, replace(state, speed_rpm=6000.0), 0.5, points=2, engine=engine)
+    assert sure.low[0] > curve.low[0]
+    assert sure.high[0] < curve.high[0]
+
+
 def test_usual_points_and_what_is_not_known() -> None:
     curve = wear_curve(samples.load_pack(clamp=LoadClamp(Quantity(900.0))), STATE, 2.0)
     assert curve.wear.shape == (POINTS,)

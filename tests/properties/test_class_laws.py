@@ -1,6 +1,7 @@
 """Laws of the demand by class and of claims."""
 
 import math
+from dataclasses import replace
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -59,3 +60,19 @@ def test_a_supported_claim_is_at_least_partly_supported(
         assert least == "not supported"
     order = ["not supported", "partly", "supported"]
     assert order.index(judge_claim(one, other, 1.5 * capacity, row, mounting)) >= order.index(claim)
+
+
+@given(rows(), mountings, sizes, sizes)
+def test_the_ends_of_the_bands_decide(
+    row: ClassRow, mounting: Mounting, one: float, other: float
+) -> None:
+    low, high = (demand(replace(row, displacement_cc=f(one, other)), mounting)
+                 for f in (min, max))
+
+    def judged(capacity: float) -> str:
+        return judge_claim(one, other, capacity, row, mounting)
+
+    assert judged(1.0001 * high.high_nm) == "supported"
+    assert judged(0.9999 * high.high_nm) != "supported"
+    assert judged(0.9999 * low.middle_nm) == "not supported"
+    assert judged(1.0001 * low.middle_nm) != "not supported"

@@ -62,13 +62,9 @@ class RunDocument(Document):
     )
 
     def to_run(self) -> SlipRun:
-        """The run as the mechanics take it."""
-        return SlipRun(
-            self.clamp_n,
-            self.surfaces,
-            self.effective_radius_mm,
-            tuple(r.to_reading() for r in self.readings),
-        )
+        """The run as the mechanics take it; one left out keeps its place, without readings."""
+        kept = () if self.exclude else tuple(r.to_reading() for r in self.readings)
+        return SlipRun(self.clamp_n, self.surfaces, self.effective_radius_mm, kept)
 
 
 class FitQuestion(Document):

@@ -33,7 +33,7 @@ def list_inputs(
     """
     lines: list[InputLine] = []
     if pack is not None:
-        lines += [line for line in _walk("pack", pack) if not line.path.startswith("pack.friction")]
+        lines += _walk("pack", pack)
         lines += _springs(pack)
         key = (state.lubrication, state.friction) if state is not None else None
         if key is not None and key in pack.friction:

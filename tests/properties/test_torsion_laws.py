@@ -22,7 +22,8 @@ def polygon(sides: int, across_flats: float) -> Polygon:
 # Corners are sharp and stress is greatest in the middle of a side, where the mesh is coarse: the
 # solution lies within a few parts in a thousand; a polygon of 200 sides is its circle.
 @pytest.mark.parametrize(
-    ("section", "sides", "within"), [("square", 4, 3e-3), ("hexagon", 6, 5e-3), ("round", 200, 3e-3)]
+    ("section", "sides", "within"),
+    [("square", 4, 3e-3), ("hexagon", 6, 5e-3), ("round", 200, 3e-3)],
 )
 def test_yield_torque(section: Section, sides: int, within: float) -> None:
     across = 10.0

@@ -13,6 +13,7 @@ from app import documents
 from app.documents import Document, Q
 from app.errors import BadInput, Problem
 from app.fields import HOWS, Field
+from app.units import UnitError, parse
 from app.web.forms import FormReader
 
 PARTS = ("", "__unit", "__doubt", "__how")
@@ -61,30 +62,31 @@ def plain(value: float) -> str:
     return repr(float(value)).removesuffix(".0")
 
 
-def figure_texts(q: Q | None) -> dict[str, str]:
+def figure_texts(q: Q, field: Field) -> dict[str, str]:
     """The texts of a figure's boxes by ending; the usual doubt is left blank, as it was typed."""
-    if q is None:
-        return dict.fromkeys(PARTS, "")
-    return {
-        "": q.typed or plain(q.value),
-        "__unit": "",
-        "__doubt": "",
-        "__how": q.how or "",
-    }
+    texts = {"": q.typed or plain(q.value), "__unit": _typed_unit(q, field), "__how": q.how or ""}
+    if q.plus_minus is not None and not q.default_doubt:
+        doubt = plain(q.plus_minus)
+        # Beside a figure typed in another unit, a bare doubt would be read in that unit.
+        with_unit = f"{doubt} {field.unit}".strip() if q.typed else doubt
+        texts["__doubt"] = q.typed_doubt or with_unit
+    return {end: text for end, text in texts.items() if text}
 
 
 def put_figure(texts: dict[str, str], name: str, q: Q | None, field: Field) -> None:
     """Write a figure into the texts of a form."""
-    for end, text in figure_texts(q).items():
-        if text:
-            texts[name + end] = text
-    if q is None or q.default_doubt or q.plus_minus is None:
-        return
-    doubt = plain(q.plus_minus)
-    # Beside a figure typed in another unit, a bare doubt would be read in that unit.
-    texts[f"{name}__doubt"] = q.typed_doubt or (
-        f"{doubt} {field.unit}".strip() if q.typed else doubt
-    )
+    if q is not None:
+        texts |= {name + end: text for end, text in figure_texts(q, field).items()}
+
+
+def _typed_unit(q: Q, field: Field) -> str:
+    """The unit that stands beside the box: the one that was typed, else the usual one."""
+    if q.typed is None:
+        return field.unit
+    try:
+        return parse(q.typed, field.dimension).unit
+    except UnitError:
+        return field.unit  # from a file that wrote it otherwise
 
 
 Names = Mapping[str, str]
@@ -133,8 +135,8 @@ class FigureReader:
         for end in PARTS:
             now = self.form.raw.get(name + end, "").strip()
             then = self.before.get(was + end, "")
-            if end == "__unit" and now == field.unit:
-                now = ""
+            if end == "__unit":
+                now, then = now or field.unit, then or field.unit
             if now != then:
                 return False
         return True

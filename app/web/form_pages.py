@@ -167,7 +167,8 @@ class FormPages(Generic[D]):
         if outcome is not None and outcome.stale is not None:
             stale = outcome.stale
             version = stale.version
-            told = stale_view(stale, self.kind.texts(stale.document), form)
+            theirs = {**self.beginning, **self.kind.texts(stale.document)}
+            told = stale_view(stale, theirs, form)
         return FormView(
             heading=f"Change {stored.name}",
             form=form,

@@ -197,15 +197,17 @@ def stale_view(stale: Stale[Any], texts: Mapping[str, str], form: FormReader) ->
 
 
 def figure_words(texts: Mapping[str, str], name: str) -> str:
-    """What stands in the boxes of one figure, in one line.
+    """What stands in the boxes of one figure, in one line; a unit in the box goes for both.
 
     >>> figure_words({"lift_mm": "2", "lift_mm__doubt": "0.1", "lift_mm__how": "listed"}, "lift_mm")
     '2 ± 0.1, listed'
+    >>> figure_words({"lift_mm": "1/8 in", "lift_mm__unit": "in"}, "lift_mm")
+    '1/8 in'
     """
     value, unit, doubt, how = (texts.get(name + end, "").strip() for end in PARTS)
     if not value:
         return ""
-    text = " ".join(part for part in (value, unit) if part)
+    text = f"{value} {unit}" if unit and value[-1].isdigit() else value
     if doubt:
         text = f"{text} ± {doubt}"
     return f"{text}, {HOW_WORDS[how].lower()}" if how in HOW_WORDS else text

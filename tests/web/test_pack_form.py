@@ -87,7 +87,7 @@ def test_a_name_is_enough() -> None:
 
 def test_a_record_reopens_with_what_was_typed() -> None:
     texts = pack_texts(pack_of(TYPED))
-    assert texts["facing_id_mm"] == "3 3/4 in"
+    assert (texts["facing_id_mm"], texts["facing_id_mm__unit"]) == ("3 3/4 in", "in")
     assert texts["facing_id_mm__doubt"] == "2 %"
     assert texts[f"{GROUP}.free_length_mm"] == "1 1/2 in"
     assert texts[f"{GROUP}.installed_length_mm"] == "30,5"

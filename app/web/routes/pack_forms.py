@@ -26,10 +26,10 @@ _ON_A_GROUP = re.compile(r"(remove-group|more-rows)-([0-9]{1,3})")
 
 
 def change_form(form: FormReader) -> str | None:
-    """Do what a button of the form itself asks for: the box to go on at, None to save."""
+    """Do what a button of the form itself asks for: the place to go on at, None to save."""
     asked = form.raw.pop(ACTION, "")
     if asked == "add-group":
-        return f"{spring_form.HEAD}.{spring_form.add_group(form)}.count"
+        return f"{spring_form.HEAD}.{spring_form.add_group(form)}"
     if asked == "more-points":
         return spring_form.more_rows(form, POINTS)
     found = _ON_A_GROUP.fullmatch(asked)
@@ -39,7 +39,7 @@ def change_form(form: FormReader) -> str | None:
     if found[1] == "more-rows":
         return spring_form.more_rows(form, f"{head}.load_points")
     spring_form.remove_group(form, int(found[2]))
-    return f"{spring_form.HEAD}.{spring_form.groups_shown(form)[-1]}.count"
+    return f"{spring_form.HEAD}.{spring_form.groups_shown(form)[-1]}"
 
 
 def more(session: Session, form: FormReader) -> Mapping[str, Any]:

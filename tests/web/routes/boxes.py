@@ -30,8 +30,8 @@ class Boxes(HTMLParser):
             self.found[name] = ""
         elif tag == "select":
             self._select = name
-        elif tag == "option" and self._select and "selected" in has:
-            self.found[self._select] = value
+        elif tag == "option" and ("selected" in has or self._select not in self.found):
+            self.found[self._select] = value  # a browser sends the first where none is selected
 
     def handle_data(self, data: str) -> None:
         if self._area:

@@ -116,9 +116,9 @@ def test_a_stale_save_shows_both_versions_and_can_go_on(shop: Shop) -> None:
     shop.save(f"{address}/edit", {"torque.measured.torque_nm": "14"})
     answer = shop.send(f"{address}/edit", mine)
     assert answer.status_code == 409
-    assert "<td>14 ± 4 %, measured</td><td>15 ± 4 %, measured</td>" in answer.text
+    assert "<td>14 lbf·ft ± 4 %, measured</td><td>15 lbf·ft ± 4 %, measured</td>" in answer.text
     assert shop.send(f"{address}/edit", boxes(answer.text, f"{address}/edit")).status_code == 303
-    assert shop.stored("engines")[0].document.torque.torque_nm.value == 15.0
+    assert shop.stored("engines")[0].document.torque.torque_nm.typed == "15 lbf·ft"
 
 
 def test_copy_put_aside_and_bring_back(shop: Shop) -> None:

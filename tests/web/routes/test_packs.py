@@ -169,8 +169,9 @@ def test_a_stale_save_shows_both_versions_keeps_the_typing_and_can_go_on(shop: S
     rows = re.findall(
         r'<tr><th scope="row">([^<]+)</th><td>([^<]*)</td><td>([^<]*)</td></tr>', answer.text
     )
-    assert ("Facing outside diameter", "116, measured", "117, measured") in rows
+    assert ("Facing outside diameter", "116 mm, measured", "117 mm, measured") in rows
     assert ("Notes", "not known", "mine") in rows
+    assert len(rows) == 2
     assert "Saved by Ben" in answer.text
     (stored,) = shop.stored("packs")
     assert (stored.version, stored.document.facing_od_mm.value) == (2, 116.0)

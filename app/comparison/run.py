@@ -135,18 +135,42 @@ def compare(
     """
     if not packs or not engines:
         return _empty(len(packs), len(engines))
-    sides = work_out_sides(packs, engines, state)
-    board = _empty(len(packs), len(engines))
-    for mounting, asked in enumerate(sides.engines):
-        at = np.flatnonzero((sides.mounting == mounting) & ~sides.by_engine)
-        step = max(1, BLOCK_CELLS // max(1, len(engines)))
+    rows, columns = np.arange(len(packs)), np.arange(len(engines))
+    return compare_sides(work_out_sides(packs, engines, state), packs, state, rows, columns)
+
+
+def compare_sides(
+    sides: Sides, packs: Sequence[PackInputs], state: State, rows: NDArray[np.intp],
+    columns: NDArray[np.intp],
+) -> Comparison:
+    """Compare some of the packs with some of the engines whose sides were worked out before.
+
+    Args:
+        sides: of all packs and engines, worked out for this state.
+        packs: all pack records, as they were given to `work_out_sides`.
+        state: the state of the comparison.
+        rows: indices of N packs, in the order wanted.
+        columns: indices of M engines, likewise.
+
+    Returns:
+        Comparison with arrays of shape (N, M), bit for bit that of `compare`.
+
+    Range: as `compare`.
+    Source: as `compare`.
+    """
+    board = _empty(rows.size, columns.size)
+    mounting, by_engine = sides.mounting[rows], sides.by_engine[rows]
+    step = max(1, BLOCK_CELLS // max(1, columns.size))
+    for number, every in enumerate(sides.engines):
+        asked = every.rows(columns)
+        at = np.flatnonzero((mounting == number) & ~by_engine)
         for start in range(0, at.size, step):
-            rows = at[start : start + step]
-            _fill(board, rows, sides.packs.rows(rows), asked)
-    if np.any(sides.by_engine):
-        _fill_by_engine(board, sides, packs, state)
+            block = at[start : start + step]
+            _fill(board, block, sides.packs.rows(rows[block]), asked)
+    if np.any(by_engine):
+        _fill_by_engine(board, sides, packs, state, rows, columns)
     with np.errstate(invalid="ignore"):
-        board.ratio_without_factor[:] = board.ratio * sides.factors
+        board.ratio_without_factor[:] = board.ratio * sides.factors[columns]
     board.verdict[:] = verdict_codes(board.ratio, board.low)
     return board
 
@@ -184,17 +208,20 @@ def _finish(
 
 
 def _fill_by_engine(
-    board: Comparison, sides: Sides, packs: Sequence[PackInputs], state: State
+    board: Comparison, sides: Sides, packs: Sequence[PackInputs], state: State,
+    rows: NDArray[np.intp], columns: NDArray[np.intp],
 ) -> None:
     """Packs whose clamp grows with speed: the engine's gear enters both sides of the ratio."""
     for mounting in (0, 1):
-        at = np.flatnonzero((sides.mounting == mounting) & sides.by_engine)
+        at = np.flatnonzero((sides.mounting[rows] == mounting) & sides.by_engine[rows])
         if at.size == 0:
             continue
-        chosen = [with_friction(packs[int(i)], state.lubrication, state.friction) for i in at]
+        chosen = [
+            with_friction(packs[int(i)], state.lubrication, state.friction) for i in rows[at]
+        ]
         sheet = stack_packs(chosen, state)
-        for j in range(board.ratio.shape[1]):
-            cell = speed_cell(sheet, sides, state, mounting, j)
+        for j, engine in enumerate(columns.tolist()):
+            cell = speed_cell(sheet, sides, state, mounting, engine)
             with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
                 cumulants = doubt.log_cumulants(cell.ratio, cell.columns)
                 ratio = np.ascontiguousarray(cell.ratio.value[:, 0])

@@ -91,18 +91,30 @@ def _line(cells: Sequence[object], variant: Variant) -> str:
 def _cell(value: object, variant: Variant) -> str:
     if value is None:
         return ""
+    # Plain text and plain numbers first: a large board has millions of them.
+    if type(value) is str:
+        return _text(value)
+    if type(value) is float:
+        return _number(value, variant)
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, Integral):
         return str(int(value))
     if isinstance(value, Real):
-        number = float(value)
-        if not math.isfinite(number):
-            return ""  # not known
-        text = repr(number)
-        return text.replace(".", ",") if variant == "semicolon" else text
+        return _number(float(value), variant)
     if isinstance(value, datetime | date):
         return f'"{value.isoformat()}"'
     if isinstance(value, str):
-        return '"' + guarded(value).replace('"', '""') + '"'
+        return _text(value)
     raise TypeError(f"a CSV cell holds text, a number, a date or nothing, not {type(value)}")
+
+
+def _text(value: str) -> str:
+    return '"' + guarded(value).replace('"', '""') + '"'
+
+
+def _number(value: float, variant: Variant) -> str:
+    if not math.isfinite(value):
+        return ""  # not known
+    text = repr(value)
+    return text.replace(".", ",") if variant == "semicolon" else text

@@ -13,7 +13,6 @@ from sqlmodel import Session
 
 from app.comparison.board import Board, Cells, Charted, EngineEntry, PackEntry, work_out_cells
 from app.comparison.board_view import BoardView, Order
-from app.comparison.run import compare
 from app.comparison.verdict import VERDICTS
 from app.errors import BadInput, Problem
 from app.records.base import folded
@@ -194,7 +193,7 @@ def _kept(now: Standing, view: BoardView, engines: Sequence[EngineEntry]) -> tup
         return packs
     if not engines:
         return ()
-    verdicts = compare([p.inputs for p in packs], [e.inputs for e in engines], view.state).verdict
+    verdicts = now.compared(packs, engines, view.state).verdict
     wanted = np.isin(verdicts, [VERDICTS.index(verdict) for verdict in view.verdicts])
     return tuple(packs[i] for i in np.flatnonzero(wanted.any(axis=1)))
 
@@ -215,7 +214,7 @@ def _ordered(
         over = _chosen(now.engine_by_id, (order.engine,), "engine", "order")
     if not over or not packs:
         return tuple(by_name)
-    figures = compare([p.inputs for p in by_name], [over[0].inputs], view.state)
+    figures = now.compared(by_name, over, view.state)
     values = (figures.capacity if order.by == "capacity" else figures.ratio)[:, 0]
     keys = -values if order.falling else values
     # NaN sorts last by itself, and a stable sort keeps equal ones in the order of names.

@@ -3,14 +3,18 @@
 import threading
 import weakref
 from collections import OrderedDict
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
+import numpy as np
 from sqlalchemy.pool import Pool
 from sqlmodel import Session
 
 from app.comparison.board import EngineEntry, PackEntry
+from app.comparison.run import Comparison, compare_sides, work_out_sides
+from app.mechanics.inputs import State
 from app.records.base import folded
 from app.records.database import catalogue_revision
 from app.services.board_inputs import board_inputs
@@ -63,6 +67,34 @@ class Standing:
     blocks: Recent = field(default_factory=lambda: Recent(64))
     worked: Recent = field(default_factory=lambda: Recent(256))
     pages: Recent = field(default_factory=lambda: Recent(64))
+    _sides: Recent = field(default_factory=lambda: Recent(4))
+
+    def compared(
+        self, packs: Sequence[PackEntry], engines: Sequence[EngineEntry], state: State
+    ) -> Comparison:
+        """Some packs against some engines, each side of the catalogue worked out once for a state.
+
+        Most of the work on a large catalogue is in its sides, so an order or a filter over all
+        packs is quick from the second time on.
+        """
+        every = [pack.inputs for pack in self.packs]
+        sides = self._sides.get(state)
+        if sides is None:
+            sides = work_out_sides(every, [engine.inputs for engine in self.engines], state)
+            self._sides.put(state, sides)
+        rows = np.array([self.row_of[p.public_id] for p in packs], dtype=np.intp)
+        columns = np.array([self.column_of[e.public_id] for e in engines], dtype=np.intp)
+        return compare_sides(sides, every, state, rows, columns)
+
+    @cached_property
+    def row_of(self) -> dict[str, int]:
+        """Place of each pack, by its id."""
+        return {pack.public_id: i for i, pack in enumerate(self.packs)}
+
+    @cached_property
+    def column_of(self) -> dict[str, int]:
+        """Place of each engine, by its id."""
+        return {engine.public_id: i for i, engine in enumerate(self.engines)}
 
 
 _HELD: "weakref.WeakKeyDictionary[Pool, Standing]" = weakref.WeakKeyDictionary()

@@ -1,9 +1,13 @@
 """What was worked out lately is held, so many of it, and no longer than the catalogue stands."""
 
+import numpy as np
 import sqlalchemy as sa
 
+from app.comparison.run import Comparison, compare
+from app.mechanics.inputs import State
 from app.records.database import make_engine, read_session, writing
 from app.services.catalogue import packs
+from app.services.seeding import load_demo
 from app.services.standing import Recent, standing
 from tests.factories import make_pack
 
@@ -29,4 +33,20 @@ def test_a_save_lets_go_of_everything(sqlite_url: str) -> None:
     assert second.revision != first.revision
     assert second.found.get("key") is None
     assert [p.name for p in second.packs] == ["Tern 4"]
+    engine.dispose()
+
+
+def test_some_of_the_catalogue_is_compared_with_the_same_bits(sqlite_url: str) -> None:
+    engine: sa.Engine = make_engine(sqlite_url)
+    with writing(engine) as session:
+        load_demo(session)
+    with read_session(engine) as session:
+        now = standing(session)
+    packs_of, engines_of = now.packs[::-2], (now.engines[4], now.engines[1])
+    state = State(wear_mm=None, speed_rpm=6000.0)
+    for _ in range(2):
+        found = now.compared(packs_of, engines_of, state)
+        alone = compare([p.inputs for p in packs_of], [e.inputs for e in engines_of], state)
+        for name in Comparison.__dataclass_fields__:
+            np.testing.assert_array_equal(getattr(found, name), getattr(alone, name))
     engine.dispose()

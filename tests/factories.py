@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from app.documents import Engine, Pack
+from app.documents import Engine, Pack, SlipTest
 
 
 def spring_group(**changed: Any) -> dict[str, Any]:
@@ -43,3 +43,16 @@ def make_engine_document(name: str = "Tern 125", **changed: Any) -> Engine:
         "service_factor": 1.5,
     }
     return Engine.model_validate(raw | changed)
+
+
+def make_slip_test(pack: str, **changed: Any) -> SlipTest:
+    raw: dict[str, Any] = {
+        "pack": pack,
+        "date": "2026-11-20",
+        "by": "Ann",
+        "lubrication": "oiled",
+        "friction": "sliding",
+        "springs_fitted": 6,
+        "readings": [{"torque_nm": 31.5}, {"torque_nm": 32.0}],
+    }
+    return SlipTest.model_validate(raw | changed)

@@ -1,6 +1,7 @@
 """The one written form of a record: JSON, forms, CSV and demo files all make these documents."""
 
 from app.documents.base import Document, Read, read, refusals, sentence, unknown_paths
+from app.documents.beyond_range import BeyondRange, beyond_range
 from app.documents.clamp import (
     Centrifugal,
     Clamp,
@@ -13,12 +14,16 @@ from app.documents.clamp import (
 )
 from app.documents.engine import Bmep, Curve, Engine, Measured, Power, Torque
 from app.documents.facing import Facing, FrictionValue
+from app.documents.finding import Finding
+from app.documents.instrument import Instrument
 from app.documents.offer import Offer
 from app.documents.pack import Checked, Friction, FrictionPair, Pack
 from app.documents.quantities import Q
+from app.documents.slip_test import SlipTest, TorqueReading
 from app.documents.state import State
 
 __all__ = [
+    "BeyondRange",
     "Bmep",
     "Centrifugal",
     "Checked",
@@ -30,9 +35,11 @@ __all__ = [
     "Document",
     "Engine",
     "Facing",
+    "Finding",
     "Friction",
     "FrictionPair",
     "FrictionValue",
+    "Instrument",
     "Load",
     "LoadPoint",
     "Measured",
@@ -41,9 +48,12 @@ __all__ = [
     "Power",
     "Q",
     "Read",
+    "SlipTest",
     "SpringGroup",
     "State",
     "Torque",
+    "TorqueReading",
+    "beyond_range",
     "read",
     "refusals",
     "sentence",

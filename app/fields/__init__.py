@@ -7,7 +7,7 @@ one set of bounds and one sentence of help wherever it turns up.
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from app.fields.bench import SLIP_TEST, TEST_CHAIN
+from app.fields.bench import INSTRUMENT, SLIP_TEST, TEST_CHAIN
 from app.fields.clamp import CENTRIFUGAL, DISC, DISC_TABLE, LOAD, LOAD_POINT, SPRING_GROUP
 from app.fields.definition import Field
 from app.fields.doubts import (
@@ -32,6 +32,7 @@ __all__ = [
     "ENGINE",
     "FRICTION",
     "HOWS",
+    "INSTRUMENT",
     "KINDS",
     "LAUNCH",
     "LOAD",
@@ -62,6 +63,7 @@ CATALOGUE: Mapping[str, Mapping[str, Field]] = MappingProxyType(
         "launch": LAUNCH,
         "state": STATE,
         "slip_test": SLIP_TEST,
+        "instrument": INSTRUMENT,
         "test_chain": TEST_CHAIN,
     }
 )

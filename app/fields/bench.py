@@ -39,6 +39,24 @@ SLIP_TEST = by_name(
         usual=(0, 3000),
     ),
     Field(
+        "runs_since_assembly",
+        "Runs since assembly",
+        "count",
+        at_least=0,
+        doubt_kind="count",
+        help="Runs of this pack since it was last put together, without this one.",
+        usual=(0, 500),
+    ),
+    Field(
+        "wear_mm",
+        "Wear of the whole stack",
+        "length",
+        at_least=0,
+        doubt_kind="length",
+        help="Thickness lost since new, all facings together. Blank counts as 0.",
+        usual=(0, 5),
+    ),
+    Field(
         "temperature_c",
         "Temperature",
         "temperature",
@@ -56,6 +74,47 @@ SLIP_TEST = by_name(
     _torque("at_most_nm", "Slipped below", "The pack slipped before the first mark."),
 )
 """Figures of a run of slip tests and of its readings."""
+
+INSTRUMENT = by_name(
+    Field(
+        "range_low_nm",
+        "Range from",
+        "torque",
+        at_least=0,
+        doubt_kind="torque",
+        help="First mark that can be trusted.",
+        usual=(0, 100),
+    ),
+    Field(
+        "range_high_nm",
+        "Range to",
+        "torque",
+        above=0,
+        doubt_kind="torque",
+        help="End of the scale, or the largest torque that the wrench is made for.",
+        usual=(1, 1000),
+    ),
+    Field(
+        "relative_accuracy",
+        "Accuracy, as a share of the reading",
+        "fraction",
+        at_least=0,
+        below=1,
+        doubt_kind="number",
+        help="Limit from its certificate or its maker, such as 4 %.",
+        usual=(0.001, 0.2),
+    ),
+    Field(
+        "resolution_nm",
+        "Resolution",
+        "torque",
+        at_least=0,
+        doubt_kind="torque",
+        help="Smallest step that can be read off.",
+        usual=(0.001, 10),
+    ),
+)
+"""Figures of a gauge or a torque wrench."""
 
 TEST_CHAIN = by_name(
     Field(

@@ -20,6 +20,7 @@ from app.records.bookkeeping import Change, Submission
 from app.records.database import WriteSession, raise_revision
 from app.records.listing import Search
 from app.records.source_queries import submission
+from app.services.bench_nouns import FindingNoun, InstrumentNoun, SlipTestNoun
 from app.services.nouns import EngineNoun, FacingNoun, Noun, OfferNoun, PackNoun
 from app.services.stored import NO_CONTEXT, Context, CursorPage, NumberedPage, Stored
 from app.services.team_settings import doubt_overrides
@@ -53,7 +54,7 @@ class Catalogue(Generic[D]):
             sent = submission(session, submission_token)
             if sent is not None and sent.noun == self.noun.kind:
                 return self.get(session, sent.record, put_aside_too=True)
-        document = self._completed(session, document)
+        document = self._completed(session, document, None)
         make: Any = self.noun.table
         row = make(created_by=by, changed_by=by)
         self._keep(session, row, document, by)
@@ -85,7 +86,7 @@ class Catalogue(Generic[D]):
             DuplicateName: another record in use has the new name.
         """
         before, row = self._to_change(session, public_id, version)
-        document = self._completed(session, document)
+        document = self._completed(session, document, before.document)
         document = _unchecked_when_changed(before.document, document)
         if document == before.document:
             return before
@@ -227,8 +228,9 @@ class Catalogue(Generic[D]):
             for row, document in zip(rows, documents, strict=True)
         ]
 
-    def _completed(self, session: Session, document: D) -> D:
+    def _completed(self, session: Session, document: D, standing: D | None) -> D:
         doubts = doubt_overrides(session)
+        document = self.noun.named(session, document, standing)
         return with_defaults(self.noun.complete(document, doubts), doubts)
 
     def _to_change(
@@ -320,3 +322,6 @@ packs = Catalogue(PackNoun())
 engines = Catalogue(EngineNoun())
 facings = Catalogue(FacingNoun())
 offers = Catalogue(OfferNoun())
+instruments = Catalogue(InstrumentNoun())
+slip_tests = Catalogue(SlipTestNoun())
+findings = Catalogue(FindingNoun())

@@ -67,11 +67,15 @@ class Noun(ABC, Generic[D]):
         """The document with what is filled in on saving besides the figures' usual doubts."""
         return document
 
+    def named(self, _session: Session, document: D, _standing: D | None) -> D:
+        """The document with a name, where its kind may be written without one."""
+        return document
+
     def before_put_aside(self, session: Session, row: Named) -> None:
         """Refuse when others still need the record."""
 
 
-def _set(row: Any, values: dict[str, Any]) -> bool:
+def set_values(row: Any, values: dict[str, Any]) -> bool:
     """Write the values that differ; whether any did."""
     differing = {name: value for name, value in values.items() if getattr(row, name) != value}
     for name, value in differing.items():
@@ -114,7 +118,8 @@ class PackNoun(Noun[Pack]):
     @override
     def keep(self, session: WriteSession, row: Named, document: Pack, by: str) -> None:
         pack: Any = row
-        _set(pack, pack_values(document, _facing_key(session, document.facing, pack.facing_id)))
+        facing = _facing_key(session, document.facing, pack.facing_id)
+        set_values(pack, pack_values(document, facing))
         clamp = document.clamp
         groups = clamp.springs if clamp is not None and clamp.kind == "coil" else []
         keep_springs(pack, groups, by)
@@ -139,7 +144,7 @@ def keep_springs(pack: Any, groups: Sequence[SpringGroup], by: str) -> None:
         else:
             spring = packs.Spring(created_by=by, changed_by=by)
             pack.springs.append(spring)
-        changed = _set(spring, spring_values(group, i))
+        changed = set_values(spring, spring_values(group, i))
         if keep_load_points(spring, group) or changed:
             spring.changed_at, spring.changed_by = now(), by
     for spring in fitted[len(groups) :]:
@@ -153,7 +158,7 @@ def keep_load_points(spring: Any, group: SpringGroup) -> bool:
     standing = len(spring.load_points)
     changed = False
     for point, values in zip(spring.load_points, wanted, strict=False):
-        changed = _set(point, values) or changed
+        changed = set_values(point, values) or changed
     for values in wanted[standing:]:
         spring.load_points.append(packs.LoadPoint(**values))
     del spring.load_points[len(wanted) :]
@@ -193,7 +198,7 @@ class EngineNoun(Noun[Engine]):
 
     @override
     def keep(self, session: WriteSession, row: Named, document: Engine, by: str) -> None:
-        _set(row, engine_values(document))
+        set_values(row, engine_values(document))
         session.add(row)
         session.flush()
 
@@ -217,10 +222,10 @@ class FacingNoun(Noun[Facing]):
     @override
     def keep(self, session: WriteSession, row: Named, document: Facing, by: str) -> None:
         facing: Any = row
-        _set(facing, facing_values(document))
+        set_values(facing, facing_values(document))
         wanted = facing_friction_values(document)
         for value, values in zip(facing.values, wanted, strict=False):
-            _set(value, values)
+            set_values(value, values)
         for values in wanted[len(facing.values) :]:
             facing.values.append(sources.FrictionValue(**values))
         del facing.values[len(wanted) :]
@@ -252,6 +257,6 @@ class OfferNoun(Noun[Offer]):
         if document.pack is not None and key is None:
             told = "There is no pack with this id. Copy the id from the pack's address."
             raise BadInput([Problem("pack", told)])
-        _set(row, offer_values(document, key))
+        set_values(row, offer_values(document, key))
         session.add(row)
         session.flush()

@@ -38,6 +38,24 @@ def sane(table: str) -> dict[str, Any]:
             "provenance": {},
         },
         "load_point": {"spring_id": 1, "position": 0, "deflection_mm": 1.0, "force_n": 2.0},
+        "instrument": {**STAMP, **NAME},
+        "slip_test": {
+            **STAMP,
+            **NAME,
+            "pack_id": 1,
+            "lubrication": "oiled",
+            "friction": "sliding",
+            "excluded": False,
+        },
+        "slip_reading": {
+            "slip_test_id": 1,
+            "position": 0,
+            "kind": "value",
+            "low_nm": 5.0,
+            "high_nm": 5.0,
+            "as_read": False,
+        },
+        "finding": {**STAMP, **NAME, "pack_id": 1, "check_key": "damper", "outcome": "good"},
         "catalogue_revision": {"id": 1, "number": 0},
         "change": {
             "at": now(),
@@ -114,6 +132,35 @@ BROKEN: list[tuple[str, str, dict[str, Any]]] = [
     ("offer", "price", {"price": -1.0}),
     ("offer", "currency", {"currency": "EURO"}),
     ("offer", "link", {"link": "javascript:alert(1)"}),
+    ("instrument", "name_length", {"name": ""}),
+    ("instrument", "range_low", {"range_low_nm": -1.0}),
+    ("instrument", "range_high", {"range_high_nm": 0.0}),
+    ("instrument", "range_order", {"range_low_nm": 60.0, "range_high_nm": 60.0}),
+    ("instrument", "accuracy", {"relative_accuracy": 1.0}),
+    ("instrument", "resolution", {"resolution_nm": -1.0}),
+    ("slip_test", "name_length", {"name": ""}),
+    ("slip_test", "lubrication", {"lubrication": "wet"}),
+    ("slip_test", "friction", {"friction": "rolling"}),
+    ("slip_test", "springs_fitted", {"springs_fitted": 0}),
+    ("slip_test", "direction", {"direction": "up"}),
+    ("slip_test", "speed", {"speed_rpm": -1.0}),
+    ("slip_test", "temperature", {"temperature_c": -274.0}),
+    ("slip_test", "runs", {"runs_since_assembly": -1}),
+    ("slip_test", "wear", {"wear_mm": -0.1}),
+    ("slip_test", "heat", {"heat": "warm"}),
+    ("slip_test", "facings", {"facings": "old"}),
+    ("slip_test", "reason", {"excluded": True}),
+    ("slip_reading", "position", {"position": -1}),
+    ("slip_reading", "kind", {"kind": "guess"}),
+    ("slip_reading", "low", {"low_nm": 0.0, "kind": "span"}),
+    ("slip_reading", "high", {"high_nm": 2e9, "kind": "span"}),
+    ("slip_reading", "order", {"low_nm": 6.0, "kind": "span"}),
+    ("slip_reading", "ends", {"high_nm": None, "kind": "span"}),
+    ("slip_reading", "ends", {"kind": "at_most"}),
+    ("slip_reading", "value", {"high_nm": 6.0}),
+    ("finding", "name_length", {"name": ""}),
+    ("finding", "outcome", {"outcome": "fine"}),
+    ("finding", "check_key", {"check_key": ""}),
     ("catalogue_revision", "one_row", {"id": 2}),
     ("change", "action", {"action": "erase"}),
 ]
@@ -176,7 +223,8 @@ def test_every_check_has_a_row_that_breaks_it() -> None:
     assert ours == {(table, check) for table, check, _ in BROKEN}
 
 
-@pytest.mark.parametrize("table", ["pack", "engine", "spring", "facing", "offer"])
+@pytest.mark.parametrize("table", ["pack", "engine", "spring", "facing", "offer", "instrument"]
+)
 def test_a_row_with_only_a_name_is_taken(database: sa.Engine, table: str) -> None:
     with database.begin() as connection:
         connection.execute(sa.insert(METADATA.tables[table]), [sane(table)])

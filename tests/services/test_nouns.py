@@ -2,14 +2,17 @@ import inspect
 
 import pytest
 
-from app.services import nouns
+from app.services import bench_nouns, nouns
+from app.services.bench_nouns import FindingNoun, InstrumentNoun, SlipTestNoun
 from app.services.nouns import EngineNoun, FacingNoun, Noun, OfferNoun, PackNoun
 
 
-@pytest.mark.parametrize("noun", [PackNoun, EngineNoun, FacingNoun, OfferNoun])
+@pytest.mark.parametrize("noun", [
+    PackNoun, EngineNoun, FacingNoun, OfferNoun, InstrumentNoun, SlipTestNoun, FindingNoun,
+])
 def test_each_noun_names_its_table_after_itself(noun: type[Noun[object]]) -> None:  # type: ignore[type-var]  # any
-    assert noun.table.__tablename__ == noun.kind
-    assert noun.model.__name__.lower() == noun.kind
+    assert noun.table.__tablename__ == noun.kind.replace(" ", "_")
+    assert noun.model.__name__.lower() == noun.kind.replace(" ", "")
 
 
 def test_a_new_noun_must_say_how_it_is_read_and_kept() -> None:
@@ -21,6 +24,11 @@ def test_a_new_noun_must_say_how_it_is_read_and_kept() -> None:
 def test_every_noun_here_is_in_the_catalogue() -> None:
     from app.services import catalogue
 
-    ours = {c for _, c in inspect.getmembers(nouns, inspect.isclass) if issubclass(c, Noun)}
+    ours = {
+        c
+        for module in (nouns, bench_nouns)
+        for _, c in inspect.getmembers(module, inspect.isclass)
+        if issubclass(c, Noun)
+    }
     kept = {type(c.noun) for c in vars(catalogue).values() if isinstance(c, catalogue.Catalogue)}
     assert kept == ours - {Noun}

@@ -7,7 +7,7 @@ from fastapi.openapi.utils import get_openapi
 from pydantic.json_schema import models_json_schema
 from starlette.responses import JSONResponse
 
-from app.documents import Engine, Facing, Offer, Pack
+from app.documents import Engine, Facing, Finding, Instrument, Offer, Pack, SlipTest
 from app.web.problems import MEDIA_TYPE
 
 router = APIRouter()
@@ -45,6 +45,9 @@ TAGS = [
     {"name": "engines", "description": "Engines."},
     {"name": "offers", "description": "Sellers' offers and what they claim."},
     {"name": "facings", "description": "Facing materials with their friction coefficients."},
+    {"name": "slip-tests", "description": "Slip tests, one run each, with their readings."},
+    {"name": "instruments", "description": "Gauges and torque wrenches."},
+    {"name": "findings", "description": "What was found when packs were taken apart."},
 ]
 
 PROBLEM = {
@@ -97,7 +100,7 @@ REFUSALS = {
 }
 
 
-QUESTIONS = ("evaluate", "spring-rate", "changes", "launch")
+QUESTIONS = ("evaluate", "spring-rate", "changes", "launch", "friction-fit", "test-plan")
 """Addresses that answer out of the request alone."""
 
 
@@ -150,6 +153,9 @@ def described(app: FastAPI) -> dict[str, Any]:
             (Engine, "validation"),
             (Facing, "validation"),
             (Offer, "validation"),
+            (SlipTest, "validation"),
+            (Instrument, "validation"),
+            (Finding, "validation"),
         ],
         ref_template="#/components/schemas/{model}",
     )

@@ -1,4 +1,4 @@
-"""Packs, engines, offers and facings: listed, read, added, changed, put aside, brought back."""
+"""The catalogue's records, of every kind: listed, read, added, changed, put aside, brought back."""
 
 import re
 from typing import Annotated, Any, TypeVar
@@ -12,7 +12,16 @@ from app.documents import Document
 from app.records.base import PUBLIC_ID_LENGTH
 from app.records.database import catalogue_revision
 from app.records.listing import ORDERS, Search
-from app.services.catalogue import Catalogue, engines, facings, offers, packs
+from app.services.catalogue import (
+    Catalogue,
+    engines,
+    facings,
+    findings,
+    instruments,
+    offers,
+    packs,
+    slip_tests,
+)
 from app.services.stored import Stored
 from app.web.api.bodies import MERGE_PATCH, JsonRoute
 from app.web.api.merge import merged
@@ -142,18 +151,21 @@ _HELD: dict[int | str, dict[str, Any]] = {
 def routes(catalogue: Catalogue[D], plural: str) -> APIRouter:
     """The addresses of one kind of record."""
     model, kind = catalogue.noun.model, catalogue.noun.kind
+    one, many = kind.replace(" ", "_"), plural.replace("-", "_")
+    words = plural.replace("-", " ")
+    needed = [name for name, about in model.model_fields.items() if about.is_required()]
     a_kind = f"an {kind}" if kind[0] in "aeiou" else f"a {kind}"
     record = record_model(model)
     router = APIRouter(prefix=f"{PREFIX}/{plural}", tags=[plural], route_class=JsonRoute)
 
     @router.get(
         "",
-        summary=f"List {plural}",
-        description=f"The {plural} in order, some at a time: `next` is the cursor of those that "
+        summary=f"List {words}",
+        description=f"The {words} in order, some at a time: `next` is the cursor of those that "
         "follow, and the same cursor gives the same place while others add and remove.",
         responses={200: {"model": page_model(record)}, **_HELD},
         openapi_extra={"parameters": [_IF_NONE_MATCH]},
-        operation_id=f"list_{plural}",
+        operation_id=f"list_{many}",
     )
     def list_records(
         request: Request,
@@ -179,7 +191,7 @@ def routes(catalogue: Catalogue[D], plural: str) -> APIRouter:
         description="The document with its id and version; the ETag is the version.",
         responses={200: {"model": record}, **_HELD},
         openapi_extra={"parameters": [_IF_NONE_MATCH]},
-        operation_id=f"read_{kind}",
+        operation_id=f"read_{one}",
     )
     def read_record(request: Request, session: ReadSessionDep, key: PublicId) -> Response:
         stored = catalogue.get(session, key)
@@ -189,11 +201,11 @@ def routes(catalogue: Catalogue[D], plural: str) -> APIRouter:
         "",
         status_code=201,
         summary=f"Add {a_kind}",
-        description="Everything but the name may be missing: not known yet. What the interface "
-        "does not know is answered with a warning.",
+        description=f"Needed: {', '.join(needed)}. All else may be missing: not known yet. What "
+        "the interface does not know is answered with a warning.",
         responses={201: {"model": record, "headers": {"Location": {"schema": {"type": "string"}}}}},
         openapi_extra={**_body(model), "parameters": [_TOKEN]},
-        operation_id=f"add_{kind}",
+        operation_id=f"add_{one}",
     )
     def add_record(session: WriteSessionDep, raw: Sent, token: Token) -> Response:
         found = taken(model, raw)
@@ -209,7 +221,7 @@ def routes(catalogue: Catalogue[D], plural: str) -> APIRouter:
         description="The whole document; what is left out is not known any more.",
         responses={200: {"model": record}},
         openapi_extra={**_body(model), "parameters": [_IF_MATCH]},
-        operation_id=f"replace_{kind}",
+        operation_id=f"replace_{one}",
     )
     def replace_record(
         session: WriteSessionDep, key: PublicId, raw: Sent, expected: IfMatch
@@ -228,7 +240,7 @@ def routes(catalogue: Catalogue[D], plural: str) -> APIRouter:
         "that was filled in for it.",
         responses={200: {"model": record}},
         openapi_extra={**_body(model, MERGE_PATCH), "parameters": [_IF_MATCH]},
-        operation_id=f"change_{kind}",
+        operation_id=f"change_{one}",
     )
     def patch_record(
         session: WriteSessionDep, key: PublicId, raw: Sent, expected: IfMatch
@@ -246,7 +258,7 @@ def routes(catalogue: Catalogue[D], plural: str) -> APIRouter:
         description="It keeps all it has, is left out of lists and boards, and can be brought "
         "back.",
         openapi_extra={"parameters": [_IF_MATCH]},
-        operation_id=f"put_{kind}_aside",
+        operation_id=f"put_{one}_aside",
     )
     def put_record_aside(session: WriteSessionDep, key: PublicId, expected: IfMatch) -> Response:
         standing = catalogue.get(session, key)
@@ -259,7 +271,7 @@ def routes(catalogue: Catalogue[D], plural: str) -> APIRouter:
         description="Takes a record that was put aside into use again. The body may be empty; its "
         "type must be application/json all the same.",
         responses={200: {"model": record}},
-        operation_id=f"bring_{kind}_back",
+        operation_id=f"bring_{one}_back",
     )
     def bring_record_back(session: WriteSessionDep, key: PublicId) -> Response:
         return _answer(catalogue.bring_back(session, key, by=WHO))
@@ -272,3 +284,6 @@ router.include_router(routes(packs, "packs"))
 router.include_router(routes(engines, "engines"))
 router.include_router(routes(facings, "facings"))
 router.include_router(routes(offers, "offers"))
+router.include_router(routes(slip_tests, "slip-tests"))
+router.include_router(routes(instruments, "instruments"))
+router.include_router(routes(findings, "findings"))

@@ -3,14 +3,13 @@
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter
-from pydantic import BaseModel, Field, model_validator
-from pydantic_core import PydanticCustomError
+from pydantic import BaseModel, Field
 
 from app.comparison.slip_plan import Link, plan_slip_test
-from app.documents import Document, State
+from app.documents import Document, State, TorqueReading
 from app.documents.quantities import Count, NonNegativeNumber, PositiveNumber
 from app.documents.text import Line
-from app.mechanics.slip_readings import SlipReading, SlipRun
+from app.mechanics.slip_readings import SlipRun
 from app.mechanics.slip_test import fit_friction
 from app.presentation import slip_interface
 from app.web.api import answers
@@ -18,36 +17,6 @@ from app.web.api.bodies import JsonRoute
 from app.web.api.stateless import AskedPack, Sent, unknown_fields, within
 
 router = APIRouter(prefix="/api/v1", tags=["questions"], route_class=JsonRoute)
-INFINITE = float("inf")
-
-
-class ReadingDocument(Document):
-    """One reading: a value, a span, or a bound where the gauge ended first."""
-
-    torque_nm: PositiveNumber | None = None
-    low_nm: PositiveNumber | None = None
-    high_nm: PositiveNumber | None = None
-    at_least_nm: PositiveNumber | None = None
-    at_most_nm: PositiveNumber | None = None
-
-    @model_validator(mode="after")
-    def _one_form(self) -> "ReadingDocument":
-        given = {name for name, value in self if value is not None}
-        if given not in ({"torque_nm"}, {"low_nm", "high_nm"}, {"at_least_nm"}, {"at_most_nm"}):
-            raise PydanticCustomError(
-                "reading",
-                "Give torque_nm, or low_nm with high_nm, or at_least_nm, or at_most_nm.",
-            )
-        if self.low_nm is not None and self.high_nm is not None and self.low_nm > self.high_nm:
-            raise PydanticCustomError("order", "Write a high_nm that is not below low_nm.")
-        return self
-
-    def to_reading(self) -> SlipReading:
-        """The reading as the mechanics take it."""
-        if self.torque_nm is not None:
-            return SlipReading(self.torque_nm, self.torque_nm)
-        low = self.low_nm or self.at_least_nm or 0.0
-        return SlipReading(low, self.high_nm or self.at_most_nm or INFINITE)
 
 
 class RunDocument(Document):
@@ -56,7 +25,7 @@ class RunDocument(Document):
     clamp_n: PositiveNumber = Field(description="Clamp load, in N.")
     surfaces: Count = Field(description="Working faces.")
     effective_radius_mm: PositiveNumber = Field(description="Effective radius, in mm.")
-    readings: Annotated[list[ReadingDocument], Field(max_length=1_000_000)]
+    readings: Annotated[list[TorqueReading], Field(max_length=1_000_000)]
     exclude: Annotated[bool, Field(strict=True)] = Field(
         default=False, description="Leave this run out of the fit."
     )

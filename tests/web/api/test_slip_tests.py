@@ -1,4 +1,4 @@
-"""Friction from slip tests and their plan, by JSON: shape to the letter, and what is refused."""
+"""Friction from slip tests by JSON: its shape to the letter, and what is refused."""
 
 import math
 from collections.abc import Callable
@@ -7,21 +7,8 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from tests.web.api.written import (
-    CLAMPS,
-    COIL,
-    DISC_TABLE,
-    PACK,
-    POINT_SPRING,
-    STATE,
-    WIRE_SPRING,
-    measured,
-)
-
 JSON = {"Content-Type": "application/json"}
 FIGURES = {"value", "std", "low", "high"}
-GAUGE = {"kind": "gauge", "name": "wrench", "max_nm": 135}
-SIX = {**PACK, "clamp": {"kind": "coil", "springs": [WIRE_SPRING]}}
 
 Ask = Callable[..., dict[str, Any]]
 
@@ -40,9 +27,10 @@ RUNS = [
 ]
 
 
-def asker(client: TestClient, path: str) -> Ask:
+@pytest.fixture
+def fit(client: TestClient) -> Ask:
     def post(**question: Any) -> dict[str, Any]:
-        answer = client.post(path, json=question)
+        answer = client.post("/api/v1/friction-fit", json=question)
         assert answer.status_code == 200, answer.text
         found: dict[str, Any] = answer.json()
         return found
@@ -50,18 +38,8 @@ def asker(client: TestClient, path: str) -> Ask:
     return post
 
 
-@pytest.fixture
-def fit(client: TestClient) -> Ask:
-    return asker(client, "/api/v1/friction-fit")
-
-
-@pytest.fixture
-def plan(client: TestClient) -> Ask:
-    return asker(client, "/api/v1/test-plan")
-
-
-def refused(client: TestClient, path: str, question: Any) -> dict[str, str]:
-    answer = client.post(f"/api/v1/{path}", json=question)
+def refused(client: TestClient, question: Any) -> dict[str, str]:
+    answer = client.post("/api/v1/friction-fit", json=question)
     assert answer.status_code == 422, answer.text
     assert answer.headers["content-type"] == "application/problem+json"
     told = {error["path"]: error["detail"] for error in answer.json()["errors"]}
@@ -72,9 +50,21 @@ def refused(client: TestClient, path: str, question: Any) -> dict[str, str]:
 def test_a_fit_has_the_shape_of_the_contract(fit: Ask) -> None:
     answer = fit(runs=RUNS, law="auto")
     assert set(answer) - {"exponent", "lost_load_n"} == {
-        "law", "mu", "sigma", "log_likelihood", "aicc", "compared", "p_proportional",
-        "mu_for_comparison", "residuals", "readings", "exact_readings", "clamp_levels",
-        "reference_clamp_n", "words", "warnings",
+        "law",
+        "mu",
+        "sigma",
+        "log_likelihood",
+        "aicc",
+        "compared",
+        "p_proportional",
+        "mu_for_comparison",
+        "residuals",
+        "readings",
+        "exact_readings",
+        "clamp_levels",
+        "reference_clamp_n",
+        "words",
+        "warnings",
     }
     assert answer["law"] == "proportional"
     assert not {"exponent", "lost_load_n"} & set(answer)
@@ -99,8 +89,10 @@ def test_a_law_that_is_asked_for_brings_its_own_figure(fit: Ask, law: str, own: 
 def test_values_alone_give_the_closed_form(fit: Ask) -> None:
     answer = fit(runs=[run(300, 17.1, 18.4, 19.0), run(600, 35.2)], law="proportional")
     # μ = T/(z F Re/1000), on logarithms.
-    logs = [math.log(t / (12 * f * 0.05)) for t, f in (
-        (17.1, 300), (18.4, 300), (19.0, 300), (35.2, 600))]
+    logs = [
+        math.log(t / (12 * f * 0.05))
+        for t, f in ((17.1, 300), (18.4, 300), (19.0, 300), (35.2, 600))
+    ]
     middle = sum(logs) / 4
     scatter = math.sqrt(sum((y - middle) ** 2 for y in logs) / 4)
     reach = scatter * math.sqrt(math.exp(3.841458820694124 / 4) - 1.0)
@@ -127,12 +119,10 @@ def test_readings_without_scatter_are_null(fit: Ask) -> None:
     assert any("too little to tell a doubt from" in word for word in answer["words"])
 
 
-def test_unknown_fields_are_answered_with_a_warning(fit: Ask, plan: Ask) -> None:
+def test_unknown_fields_are_answered_with_a_warning(fit: Ask) -> None:
     runs = [run(300, {"torque_nm": 18, "mood": 1}, 19, colour="red")]
     where = [w["where"] for w in fit(runs=runs, law="auto", hue=1)["warnings"]]
     assert sorted(where) == ["hue", "runs.0.colour", "runs.0.readings.0.mood"]
-    answer = plan(pack=SIX, state=STATE, chain=[{**GAUGE, "colour": "red"}], haste=1)
-    assert sorted(w["where"] for w in answer["warnings"]) == ["chain.0.colour", "haste"]
 
 
 FORMS = "Give torque_nm, or low_nm with high_nm, or at_least_nm, or at_most_nm."
@@ -158,7 +148,7 @@ FORMS = "Give torque_nm, or low_nm with high_nm, or at_least_nm, or at_most_nm."
 def test_a_reading_that_is_none_is_refused(
     client: TestClient, reading: dict[str, Any], path: str, told: str
 ) -> None:
-    found = refused(client, "friction-fit", {"runs": [run(300, 18, reading)]})
+    found = refused(client, {"runs": [run(300, 18, reading)]})
     assert found == {f"runs.0.readings.1{path}": told}
 
 
@@ -179,8 +169,10 @@ def test_a_reading_that_is_none_is_refused(
         ({"runs": [{**run(300, 18), "surfaces": 2.5}]}, {"runs.0.surfaces"}),
         ({"runs": [{**run(300, 18), "effective_radius_mm": -50}]}, {"runs.0.effective_radius_mm"}),
         ({"runs": [run(1e-300, 18)]}, {"runs.0.clamp_n"}),
-        ({"runs": [{"clamp_n": 300}]},
-         {"runs.0.surfaces", "runs.0.effective_radius_mm", "runs.0.readings"}),
+        (
+            {"runs": [{"clamp_n": 300}]},
+            {"runs.0.surfaces", "runs.0.effective_radius_mm", "runs.0.readings"},
+        ),
         ({"runs": [run(300, 18, exclude="yes")]}, {"runs.0.exclude"}),
         ({"runs": {}}, {"runs"}),
         ({"runs": [17]}, {"runs.0"}),
@@ -189,12 +181,12 @@ def test_a_reading_that_is_none_is_refused(
 def test_runs_that_say_too_little_are_refused(
     client: TestClient, question: Any, paths: set[str]
 ) -> None:
-    assert set(refused(client, "friction-fit", question)) == paths
+    assert set(refused(client, question)) == paths
 
 
 def test_bounds_that_contradict_each_other_are_told(client: TestClient) -> None:
     runs = [run(300, {"at_least_nm": 30}), run(300, {"at_most_nm": 15})]
-    told = refused(client, "friction-fit", {"runs": runs})["runs"]
+    told = refused(client, {"runs": runs})["runs"]
     assert "contradict each other (μ at least 0.167 and at most 0.0833)" in told
     # Beside values the likelihood weighs them.
     answer = client.post("/api/v1/friction-fit", json={"runs": [*runs, run(300, 20, 22)]})
@@ -203,12 +195,14 @@ def test_bounds_that_contradict_each_other_are_told(client: TestClient) -> None:
 
 def test_a_body_full_of_readings_is_answered_or_refused(client: TestClient) -> None:
     # 100 000 values fill the largest body; spans that all differ are more than a fit can take.
-    full = client.post("/api/v1/friction-fit", json={
-        "runs": [run(300, *[15 + i % 7 for i in range(100_000)])], "law": "proportional"})
+    full = client.post(
+        "/api/v1/friction-fit",
+        json={"runs": [run(300, *[15 + i % 7 for i in range(100_000)])], "law": "proportional"},
+    )
     assert full.status_code == 200
     assert full.json()["readings"] == 100_000
     spans = [{"low_nm": 10 + i / 10_000, "high_nm": 90} for i in range(40_000)]
-    told = refused(client, "friction-fit", {"runs": [run(300, 18, *spans)]})
+    told = refused(client, {"runs": [run(300, 18, *spans)]})
     assert "40001 differ; fit 5000 at most at once" in told["runs"]
     over = client.post("/api/v1/friction-fit", content=b" " * (3 << 20) + b"{}", headers=JSON)
     assert over.status_code == 413
@@ -218,8 +212,13 @@ def test_a_body_full_of_readings_is_answered_or_refused(client: TestClient) -> N
 @pytest.mark.parametrize(
     ("body", "status"),
     [
-        (b"", 400), (b"{", 400), (b'{"runs": NaN}', 400), (b'{"a": 1, "a": 2}', 400),
-        (b'{"arm_m": 1e400}', 422), (b"[]", 422), (b"null", 422),
+        (b"", 400),
+        (b"{", 400),
+        (b'{"runs": NaN}', 400),
+        (b'{"a": 1, "a": 2}', 400),
+        (b'{"arm_m": 1e400}', 422),
+        (b"[]", 422),
+        (b"null", 422),
     ],
 )
 def test_a_body_that_says_nothing_clear_is_refused(
@@ -233,129 +232,12 @@ def test_a_body_that_says_nothing_clear_is_refused(
 @pytest.mark.parametrize("path", ["friction-fit", "test-plan"])
 def test_other_types_and_other_sites_are_refused(client: TestClient, path: str) -> None:
     address = f"/api/v1/{path}"
-    assert client.post(address, content=b"{}", headers={"Content-Type": "text/plain"}
-                       ).status_code == 415
+    assert (
+        client.post(address, content=b"{}", headers={"Content-Type": "text/plain"}).status_code
+        == 415
+    )
     away = client.post(address, json={}, headers={"Origin": "http://elsewhere.example"})
     assert away.status_code == 403
-
-
-def test_a_plan_has_the_shape_of_the_contract(plan: Ask) -> None:
-    chain = [GAUGE, {"kind": "rated", "max_nm": 62},
-             {"kind": "round", "name": "stub", "diameter_mm": 16, "yield_mpa": 600},
-             {"kind": "square", "across_flats_mm": 12.5, "yield_mpa": 900},
-             {"kind": "hexagon", "across_flats_mm": 17, "yield_mpa": 600}]
-    answer = plan(pack=SIX, state=STATE, chain=chain, springs_fitted=3, speed_rpm=60, seconds=2,
-                  plate_mass_kg=0.4, max_temperature_rise_k=50, arm_m=0.5)
-    assert set(answer) == {
-        "by_springs", "recommended_springs", "links", "power_w", "temperature_rise_k",
-        "longest_run_s", "arm_force_n", "words", "cautions", "warnings",
-    }
-    assert [line["springs"] for line in answer["by_springs"]] == [1, 2, 3, 4, 5, 6]
-    for line in answer["by_springs"]:
-        assert set(line) == {"springs", "balanced", "predicted_nm", "weakest", "utilisation"}
-        assert set(line["predicted_nm"]) == FIGURES
-        assert line["weakest"] == "rated"
-        assert line["utilisation"] == pytest.approx(line["predicted_nm"]["high"] / 62)
-    # A link without a name is called by its kind.
-    assert [link["name"] for link in answer["links"]] == [
-        "wrench", "rated", "stub", "square", "hexagon"]
-    assert all({"name", "yield_nm", "plastic_nm"} <= set(link) for link in answer["links"])
-    assert answer["links"][0]["yield_nm"] is None
-    assert answer["links"][3]["yield_nm"] == pytest.approx(
-        0.208 * 12.5**3 * 900 / math.sqrt(3) / 1000)
-    torque = answer["by_springs"][2]["predicted_nm"]["value"]
-    power = torque * 2 * math.pi
-    assert answer["power_w"] == pytest.approx(power)
-    assert answer["temperature_rise_k"] == pytest.approx(power * 2 / (0.4 * 460))
-    assert answer["longest_run_s"] == pytest.approx(0.4 * 460 * 50 / power)
-    assert answer["arm_force_n"] == pytest.approx(torque / 0.5)
-    assert answer["cautions"]
-    assert answer["warnings"] == []
-
-
-def test_the_plan_and_the_evaluation_show_one_band(client: TestClient, plan: Ask) -> None:
-    cell = client.post("/api/v1/evaluate", json={"pack": SIX, "state": STATE}).json()
-    last = plan(pack=SIX, state=STATE, chain=[GAUGE])["by_springs"][-1]
-    assert last["predicted_nm"] == pytest.approx(cell["capacity_nm"], rel=1e-12)
-
-
-@pytest.mark.parametrize("kind", sorted(CLAMPS))
-def test_every_kind_of_clamp_is_planned(plan: Ask, kind: str) -> None:
-    pack = {**PACK, "clamp": CLAMPS[kind]}
-    answer = plan(pack=pack, state={**STATE, "speed_rpm": 6000}, chain=[GAUGE])
-    assert answer["by_springs"][-1]["predicted_nm"]["value"] > 0
-    assert answer["by_springs"][-1]["utilisation"] > 0
-
-
-def test_what_is_not_given_is_null(plan: Ask) -> None:
-    answer = plan(pack=SIX, state=STATE)
-    assert answer["by_springs"][0]["weakest"] is None
-    for name in ("recommended_springs", "power_w", "temperature_rise_k", "longest_run_s",
-                 "arm_force_n"):
-        assert answer[name] is None
-
-
-@pytest.mark.parametrize(
-    ("part", "paths"),
-    [
-        ({"chain": [{"kind": "rope", "max_nm": 3}]}, {"chain.0"}),
-        ({"chain": [{"max_nm": 3}]}, {"chain.0"}),
-        ({"chain": [GAUGE, {"kind": "gauge"}]}, {"chain.1.max_nm"}),
-        ({"chain": [{**GAUGE, "max_nm": 0}]}, {"chain.0.max_nm"}),
-        ({"chain": [{"kind": "round", "diameter_mm": 0, "yield_mpa": 300}]},
-         {"chain.0.diameter_mm"}),
-        ({"chain": [{"kind": "round", "across_flats_mm": 10, "yield_mpa": 300}]},
-         {"chain.0.diameter_mm"}),
-        ({"chain": [{"kind": "square", "across_flats_mm": -9, "yield_mpa": 0}]},
-         {"chain.0.across_flats_mm", "chain.0.yield_mpa"}),
-        ({"chain": [{"kind": "hexagon"}]}, {"chain.0.across_flats_mm", "chain.0.yield_mpa"}),
-        ({"chain": GAUGE}, {"chain"}),
-        ({"chain": [GAUGE] * 101}, {"chain"}),
-        ({"springs_fitted": 7}, {"springs_fitted"}),
-        ({"springs_fitted": 0}, {"springs_fitted"}),
-        ({"springs_fitted": 2.5}, {"springs_fitted"}),
-        ({"arm_m": -0.5}, {"arm_m"}),
-        ({"arm_m": 0}, {"arm_m"}),
-        ({"speed_rpm": -1}, {"speed_rpm"}),
-        ({"seconds": -1}, {"seconds"}),
-        ({"plate_mass_kg": 0}, {"plate_mass_kg"}),
-        ({"max_temperature_rise_k": 0}, {"max_temperature_rise_k"}),
-        ({"pack": {}}, {
-            "pack.friction_plates", "pack.facing_od_mm", "pack.facing_id_mm", "pack.clamp",
-            "pack.friction.oiled.sliding"}),
-        ({"pack": {**SIX, "facing_od_mm": 70}}, {"pack.facing_od_mm"}),
-        ({"pack": {**SIX, "facing_od_mm": {"value": 0.01, "how": "measured"}}},
-         {"pack.facing_od_mm"}),
-        ({"pack": {**PACK, "clamp": COIL}, "springs_fitted": 3}, {"springs_fitted"}),
-        ({"springs_fitted": 1, "pack": PACK}, {"springs_fitted"}),
-        ({"pack": {**PACK, "clamp": {"kind": "coil", "springs": [{**POINT_SPRING, "count": 0}]}}},
-         {"pack.clamp.springs.0.count"}),
-        ({"pack": {**PACK, "clamp": CLAMPS["centrifugal"]}}, {"state.speed_rpm"}),
-        ({"pack": {**PACK, "clamp": CLAMPS["centrifugal"], "mounting": "geared"}},
-         {"pack.mounting"}),
-        ({"pack": {**PACK, "clamp": DISC_TABLE}, "state": {**STATE, "wear_mm": 3}},
-         {"pack.clamp"}),
-        ({"state": {"lubrication": "wet", "friction": "sliding"}}, {"state.lubrication"}),
-        ({"state": None}, {"state"}),
-        ({"pack": None}, {"pack"}),
-    ],
-)
-def test_a_plan_that_can_t_be_made_is_refused(
-    client: TestClient, part: dict[str, Any], paths: set[str]
-) -> None:
-    question = {"pack": SIX, "state": STATE, "chain": [GAUGE], **part}
-    assert set(refused(client, "test-plan", question)) == paths
-
-
-def test_springs_that_do_not_press_are_answered(plan: Ask) -> None:
-    slack = {**WIRE_SPRING, "free_length_mm": measured(20.0, 0.1)}
-    pack = {**PACK, "clamp": {"kind": "coil", "springs": [slack]}}
-    answer = plan(pack=pack, state=STATE, chain=[GAUGE], speed_rpm=60, plate_mass_kg=1,
-                  max_temperature_rise_k=50, seconds=1)
-    assert answer["by_springs"][-1]["predicted_nm"] == {
-        "value": 0.0, "std": 0.0, "low": 0.0, "high": 0.0}
-    assert answer["longest_run_s"] is None
-    assert any("Nothing presses" in word for word in answer["words"])
 
 
 def test_both_questions_stand_in_the_description(client: TestClient) -> None:

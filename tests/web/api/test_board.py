@@ -156,9 +156,9 @@ def test_a_view_keeps_what_it_asks_for(shop: TestClient) -> None:
     ],
 )
 def test_a_view_that_says_nothing_clear_is_refused(
-    client: TestClient, query: str, path: str
+    reader: TestClient, query: str, path: str
 ) -> None:
-    answer = client.get(f"/api/v1/board?{query}")
+    answer = reader.get(f"/api/v1/board?{query}")
     assert answer.status_code == 422, answer.text
     assert answer.headers["content-type"] == "application/problem+json"
     assert [e["path"] for e in answer.json()["errors"]] == [path]
@@ -173,8 +173,8 @@ def test_a_board_that_is_held_already_is_not_sent_again(shop: TestClient) -> Non
     assert shop.get("/api/v1/board", headers=held).status_code == 200
 
 
-def test_an_empty_catalogue_has_an_empty_board(client: TestClient) -> None:
-    board = read(client)
+def test_an_empty_catalogue_has_an_empty_board(reader: TestClient) -> None:
+    board = read(reader)
     assert board["packs"] == board["engines"] == board["cells"] == []
     assert board["next"] is None
 

@@ -16,8 +16,8 @@ METHODS = {"get", "put", "post", "delete", "patch"}
 
 
 @pytest.fixture
-def description(client: TestClient) -> dict[str, Any]:
-    answer = client.get("/api/v1/openapi.json")
+def description(reader: TestClient) -> dict[str, Any]:
+    answer = reader.get("/api/v1/openapi.json")
     assert answer.status_code == 200
     found: dict[str, Any] = answer.json()
     return found
@@ -54,9 +54,11 @@ def test_every_reference_leads_somewhere(description: dict[str, Any]) -> None:
             here = here[step]
 
 
-def test_it_names_every_address(client: TestClient, description: dict[str, Any]) -> None:
+def test_it_names_every_address(reader: TestClient, description: dict[str, Any]) -> None:
     described = {(path, method) for path, method, _ in operations(description)}
-    plurals = ("packs", "engines", "facings", "offers")
+    plurals = (
+        "packs", "engines", "facings", "offers", "slip-tests", "instruments", "findings",
+    )
     expected = {("/api/v1/board", "get")}
     expected |= {(f"/api/v1/{name}", "post") for name in ("evaluate", "spring-rate")}
     for plural in plurals:
@@ -67,7 +69,7 @@ def test_it_names_every_address(client: TestClient, description: dict[str, Any])
     # And whatever else the server answers at, found by asking it: 405 names what is taken.
     for path, _, _ in operations(description):
         address = re.sub(r"\{\w+\}", "nowhere222", path)
-        allowed = client.request("OPTIONS", address).headers["allow"].lower().split(", ")
+        allowed = reader.request("OPTIONS", address).headers["allow"].lower().split(", ")
         assert {method for p, method in described if p == path} >= set(allowed) & METHODS
 
 
@@ -113,7 +115,10 @@ def test_bodies_and_answers_are_described(description: dict[str, Any]) -> None:
     assert list(patch) == ["application/merge-patch+json"]
     undescribed = [
         f"{name}.{field}"
-        for name in ("Pack", "Engine", "Offer", "Facing", "SpringGroup", "State")
+        for name in (
+            "Pack", "Engine", "Offer", "Facing", "SpringGroup", "State",
+            "SlipTest", "TorqueReading", "Instrument", "Finding",
+        )
         for field, about in schemas[name]["properties"].items()
         if field != "kind" and not about.get("description")
     ]
@@ -135,6 +140,6 @@ def test_it_is_closed_where_the_settings_close_it(tmp_path: Any) -> None:
 
 @pytest.mark.parametrize("address", ["/docs", "/redoc", "/openapi.json"])
 def test_pages_that_load_scripts_from_elsewhere_are_not_there(
-    client: TestClient, address: str
+    reader: TestClient, address: str
 ) -> None:
-    assert client.get(address).status_code == 404
+    assert reader.get(address).status_code == 404

@@ -291,13 +291,13 @@ def test_a_list_is_searched_by_words(client: TestClient) -> None:
     ],
 )
 def test_a_list_that_says_nothing_clear_is_refused(
-    client: TestClient, query: str, path: str
+    reader: TestClient, query: str, path: str
 ) -> None:
-    found = problem(client.get(f"/api/v1/packs?{query}"), 422)
+    found = problem(reader.get(f"/api/v1/packs?{query}"), 422)
     assert [e["path"] for e in found["errors"]] == [path]
 
 
-def test_a_forged_cursor_is_refused(client: TestClient) -> None:
+def test_a_forged_cursor_is_refused(reader: TestClient) -> None:
     import base64
 
     for text in (
@@ -312,17 +312,17 @@ def test_a_forged_cursor_is_refused(client: TestClient) -> None:
         cursor = base64.urlsafe_b64encode(text.encode()).decode().rstrip("=")
         for order in ("name", "changed"):
             query = {"cursor": cursor[:1000], "order": order}
-            problem(client.get("/api/v1/packs", params=query), 422)
+            problem(reader.get("/api/v1/packs", params=query), 422)
 
 
 @pytest.mark.parametrize("plural", KINDS)
 @pytest.mark.parametrize("key", ["nowhere222", "1", "%00", "..%2f..", "ä" * 10, "x" * 5000])
-def test_an_id_that_is_none_is_not_found(client: TestClient, plural: str, key: str) -> None:
+def test_an_id_that_is_none_is_not_found(reader: TestClient, plural: str, key: str) -> None:
     at = f"/api/v1/{plural}/{key}"
-    problem(client.get(at), 404)
-    problem(client.put(at, json=KINDS[plural], headers={"If-Match": '"1"'}), 404)
-    problem(client.delete(at, headers={"If-Match": '"1"'}), 404)
-    problem(client.post(f"{at}/bring-back", headers=JSON), 404)
+    problem(reader.get(at), 404)
+    problem(reader.put(at, json=KINDS[plural], headers={"If-Match": '"1"'}), 404)
+    problem(reader.delete(at, headers={"If-Match": '"1"'}), 404)
+    problem(reader.post(f"{at}/bring-back", headers=JSON), 404)
 
 
 @pytest.mark.parametrize(

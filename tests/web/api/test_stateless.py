@@ -15,9 +15,9 @@ Ask = Callable[..., dict[str, Any]]
 
 
 @pytest.fixture
-def ask(client: TestClient) -> Ask:
+def ask(reader: TestClient) -> Ask:
     def post(**question: Any) -> dict[str, Any]:
-        answer = client.post("/api/v1/evaluate", json=question)
+        answer = reader.post("/api/v1/evaluate", json=question)
         assert answer.status_code == 200, answer.text
         found: dict[str, Any] = answer.json()
         return found
@@ -154,8 +154,8 @@ def test_draws_are_seeded(ask: Ask) -> None:
     assert first["ratio"] != drawn(1)["ratio"]
 
 
-def refused(client: TestClient, question: Any) -> dict[str, str]:
-    answer = client.post("/api/v1/evaluate", json=question)
+def refused(reader: TestClient, question: Any) -> dict[str, str]:
+    answer = reader.post("/api/v1/evaluate", json=question)
     assert answer.status_code == 422, answer.text
     assert answer.headers["content-type"] == "application/problem+json"
     problem = answer.json()
@@ -163,16 +163,16 @@ def refused(client: TestClient, question: Any) -> dict[str, str]:
     return {error["path"]: error["detail"] for error in problem["errors"]}
 
 
-def test_both_doubts_at_once_are_refused(client: TestClient) -> None:
+def test_both_doubts_at_once_are_refused(reader: TestClient) -> None:
     both = {"value": 900, "plus_minus": 9, "std": 5}
-    found = refused(client, {"pack": {**PACK, "clamp": {"kind": "load", "force_n": both}}})
+    found = refused(reader, {"pack": {**PACK, "clamp": {"kind": "load", "force_n": both}}})
     assert list(found) == ["pack.clamp.force_n"]
     assert "not both" in found["pack.clamp.force_n"]
 
 
-def test_every_refusal_is_told_at_once_with_its_path(client: TestClient) -> None:
+def test_every_refusal_is_told_at_once_with_its_path(reader: TestClient) -> None:
     clamp = {"kind": "coil", "springs": [{"count": 1.5, "wire_mm": -2}]}
-    found = refused(client, {"pack": {"clamp": clamp}, "state": {"lubrication": "wet"}})
+    found = refused(reader, {"pack": {"clamp": clamp}, "state": {"lubrication": "wet"}})
     assert set(found) == {
         "pack.clamp.springs.0.count",
         "pack.clamp.springs.0.wire_mm",
@@ -197,26 +197,26 @@ def test_every_refusal_is_told_at_once_with_its_path(client: TestClient) -> None
     ],
 )
 def test_what_physics_excludes_is_refused(
-    client: TestClient, part: dict[str, Any], path: str
+    reader: TestClient, part: dict[str, Any], path: str
 ) -> None:
-    assert path in refused(client, {"pack": part, "state": STATE})
+    assert path in refused(reader, {"pack": part, "state": STATE})
 
 
-def test_a_ratio_and_teeth_that_disagree_are_refused(client: TestClient) -> None:
+def test_a_ratio_and_teeth_that_disagree_are_refused(reader: TestClient) -> None:
     engine = {**ENGINE, "primary_ratio": 3.02}
-    assert "engine.primary_teeth" in refused(client, {"engine": engine})
-    answer = client.post("/api/v1/evaluate", json={"engine": {**ENGINE, "primary_ratio": 3.01}})
+    assert "engine.primary_teeth" in refused(reader, {"engine": engine})
+    answer = reader.post("/api/v1/evaluate", json={"engine": {**ENGINE, "primary_ratio": 3.01}})
     assert answer.status_code == 200
 
 
 @pytest.mark.parametrize("draws", [0, 1, -5, 2.5, True, "many", 3_000_000])
-def test_a_count_of_draws_that_says_nothing_is_refused(client: TestClient, draws: Any) -> None:
-    assert list(refused(client, {"monte_carlo": draws})) == ["monte_carlo"]
+def test_a_count_of_draws_that_says_nothing_is_refused(reader: TestClient, draws: Any) -> None:
+    assert list(refused(reader, {"monte_carlo": draws})) == ["monte_carlo"]
 
 
-def test_draws_are_held_to_what_a_machine_can_do_at_once(client: TestClient) -> None:
+def test_draws_are_held_to_what_a_machine_can_do_at_once(reader: TestClient) -> None:
     clamp = {"kind": "coil", "springs": [WIRE_SPRING] * 20}
-    found = refused(client, {"pack": {"clamp": clamp}, "monte_carlo": 400_001})
+    found = refused(reader, {"pack": {"clamp": clamp}, "monte_carlo": 400_001})
     assert "400000" in found["monte_carlo"]
 
 
@@ -245,58 +245,58 @@ BODIES = [
 
 @pytest.mark.parametrize(("body", "status"), BODIES, ids=[b[:30] for b, _ in BODIES])
 def test_a_body_that_says_nothing_clear_is_refused(
-    client: TestClient, body: bytes, status: int
+    reader: TestClient, body: bytes, status: int
 ) -> None:
-    answer = client.post("/api/v1/evaluate", content=body, headers=JSON)
+    answer = reader.post("/api/v1/evaluate", content=body, headers=JSON)
     assert answer.status_code == status, answer.text
     assert answer.headers["content-type"] == "application/problem+json"
     assert answer.json()["detail"]
 
 
-def test_another_type_of_content_is_refused(client: TestClient) -> None:
+def test_another_type_of_content_is_refused(reader: TestClient) -> None:
     for kind in ("text/plain", "application/x-www-form-urlencoded", "application/problem+json"):
-        answer = client.post("/api/v1/evaluate", content=b"{}", headers={"Content-Type": kind})
+        answer = reader.post("/api/v1/evaluate", content=b"{}", headers={"Content-Type": kind})
         assert answer.status_code == 415
     named = {"Content-Type": "Application/JSON; charset=utf-8"}
-    assert client.post("/api/v1/evaluate", content=b"{}", headers=named).status_code == 200
+    assert reader.post("/api/v1/evaluate", content=b"{}", headers=named).status_code == 200
 
 
-def test_a_page_of_another_site_is_refused(client: TestClient) -> None:
+def test_a_page_of_another_site_is_refused(reader: TestClient) -> None:
     for header in ({"Origin": "http://elsewhere.example"}, {"Sec-Fetch-Site": "cross-site"}):
-        answer = client.post("/api/v1/evaluate", json={}, headers=header)
+        answer = reader.post("/api/v1/evaluate", json={}, headers=header)
         assert answer.status_code == 403
         assert answer.headers["content-type"] == "application/problem+json"
 
 
-def test_a_body_over_the_limit_is_refused(client: TestClient) -> None:
-    answer = client.post("/api/v1/evaluate", content=b" " * (3 << 20) + b"{}", headers=JSON)
+def test_a_body_over_the_limit_is_refused(reader: TestClient) -> None:
+    answer = reader.post("/api/v1/evaluate", content=b" " * (3 << 20) + b"{}", headers=JSON)
     assert answer.status_code == 413
 
 
-def test_a_rate_is_fitted_to_load_points(client: TestClient) -> None:
+def test_a_rate_is_fitted_to_load_points(reader: TestClient) -> None:
     points = [{"deflection_mm": x, "force_n": y} for x, y in ((2, 21), (4, 40), (6, 61), (8, 80))]
-    answer = client.post("/api/v1/spring-rate", json={"load_points": points}).json()
+    answer = reader.post("/api/v1/spring-rate", json={"load_points": points}).json()
     # Least squares by hand: x̄ 5, Σ(x−x̄)² 20, Σ(x−x̄)y 198; residuals 0.2, −0.6, 0.6, −0.2.
     assert answer["rate_n_per_mm"]["value"] == pytest.approx(198 / 20)
     assert answer["intercept_n"]["value"] == pytest.approx(50.5 - 9.9 * 5)
     assert answer["residual_std_n"] == pytest.approx((0.8 / 2) ** 0.5)
     assert answer["warnings"] == []
-    through = client.post(
+    through = reader.post(
         "/api/v1/spring-rate", json={"load_points": points, "through_origin": True}
     ).json()
     assert "intercept_n" not in through
     assert through["rate_n_per_mm"]["value"] == pytest.approx(1208 / 120)
 
 
-def test_two_load_points_give_a_rate_without_doubt_and_say_so(client: TestClient) -> None:
+def test_two_load_points_give_a_rate_without_doubt_and_say_so(reader: TestClient) -> None:
     points = [{"deflection_mm": 4, "force_n": 40}, {"deflection_mm": 8, "force_n": 80}]
-    answer = client.post("/api/v1/spring-rate", json={"load_points": points}).json()
+    answer = reader.post("/api/v1/spring-rate", json={"load_points": points}).json()
     assert answer["rate_n_per_mm"] == {"value": 10.0, "std": None, "low": None, "high": None}
     assert [w["code"] for w in answer["warnings"]] == ["load_points_no_doubt"]
 
 
-def test_one_load_point_gives_no_line(client: TestClient) -> None:
-    answer = client.post(
+def test_one_load_point_gives_no_line(reader: TestClient) -> None:
+    answer = reader.post(
         "/api/v1/spring-rate", json={"load_points": [{"deflection_mm": 4, "force_n": 40}]}
     )
     assert answer.status_code == 422

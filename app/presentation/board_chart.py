@@ -87,7 +87,7 @@ def _finding(of_engine: bool, one: str, names: Sequence[str], cells: Sequence[Ce
             f" The largest ratio is {fast_ratio(most[0])} with {most[1]}, the smallest "
             f"{fast_ratio(least[0])} with {least[1]}."
         )
-    return text
+    return f"{text} Whiskers are 95\u00a0% intervals."
 
 
 def _listed(parts: Sequence[str]) -> str:
@@ -118,7 +118,7 @@ def _spec(names: Sequence[str], cells: Sequence[CellFacts], view: BoardView) -> 
         "traces": [required, available],
         "layout": {
             "xaxis": {
-                "title": {"text": f"Torque, {UNIT_LABEL[view.unit]} (whiskers: 95 % interval)"},
+                "title": {"text": f"Torque, {UNIT_LABEL[view.unit]}"},
                 "range": [0, max(ends, default=1.0) * 1.06],
                 "rangemode": "tozero",
             },

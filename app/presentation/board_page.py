@@ -51,6 +51,7 @@ class BoardPage:
         kept: names and values that the form sends along unseen.
         found: "24 packs found", read out when it changes.
         shown: which engines are shown, where not all are.
+        revision: of the catalogue, for the printed sheet.
         units: (label, address, is current).
         engine_links: (name, address) of engines, each to its packs by margin.
         chart_engines: (value, name, is drawn) of the engines that can be drawn; `chart_packs` of
@@ -64,6 +65,7 @@ class BoardPage:
     kept: tuple[tuple[str, str], ...] = ()
     found: str = ""
     shown: str = ""
+    revision: int = 0
     units: tuple[tuple[str, str, bool], ...] = ()
     unit: str = ""
     pack_head: Head | None = None
@@ -110,6 +112,7 @@ def board_page(board: Board, charted: Charted | None) -> BoardPage:
         kept=_kept(view),
         found=f"{_count(board.found, 'pack')} found",
         shown=_shown(board),
+        revision=board.revision,
         units=tuple(
             (label, view.but(unit=unit).address(), unit == view.unit)
             for unit, label in UNIT_LABEL.items()

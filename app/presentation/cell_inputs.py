@@ -7,7 +7,7 @@ from app.comparison.cell import CellResult
 from app.comparison.inputs_list import InputLine
 from app.documents import Document
 from app.documents.quantities import Q
-from app.mechanics.friction_source import OWN
+from app.mechanics.friction_source import OWN, TESTED
 from app.mechanics.inputs import CoilClamp, EngineInputs, PackInputs, Quantity
 from app.presentation.cell_working import INTERVAL_CAUTIONS, STEP_OF_CAUTION, sentence
 from app.presentation.input_words import (
@@ -90,7 +90,7 @@ def _row(
         doubt=_doubt_words(q, written),
         how=HOW_WORDS.get(q.how or "", "Exact" if not q.standard_uncertainty else ""),
         unsure=q.how in ("assumed", "estimated"),
-        origin=_origin(written, line.source),
+        origin=_origin(written, line.source) or ("not noted" if q.how == "measured" else ""),
         typed="" if written is None else _typed(written),
         edit=edit_address(line.path, *ids),
         moves=moves,
@@ -133,7 +133,7 @@ def _origin(written: Q | None, source: str | None) -> str:
             if text
         ]
     )
-    if source and source != OWN:
+    if source and source not in (OWN, TESTED):
         parts.append(source)
     return ", ".join(str(part) for part in parts)
 

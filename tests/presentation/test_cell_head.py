@@ -1,0 +1,80 @@
+"""What stands at the head of a cell's page, for figures at the edges."""
+
+from dataclasses import replace
+
+import pytest
+
+from app.comparison.board_view import BoardView
+from app.comparison.cell import CellResult, Drawn, Reading
+from app.comparison.inputs_list import InputLine
+from app.comparison.verdict import Verdict
+from app.mechanics.inputs import Quantity
+from app.mechanics.monte_carlo import Draws
+from app.presentation import cell_head as head
+
+RATIO = Reading(1.25, 0.1, 1.06, 1.46)
+HOLDS = CellResult(
+    verdict="holds",
+    capacity=Reading(50.0, 4.0, 42.0, 58.0),
+    required=Reading(40.0, 0.0, 40.0, 40.0),
+    ratio=RATIO,
+    ratio_without_factor=Reading(3.2, 0.2, 2.8, 3.6),
+    p_slip=0.0,
+)
+
+
+@pytest.mark.parametrize(
+    ("verdict", "words"),
+    [
+        ("holds", "the margin covers the doubt"),
+        ("tight", "the doubt reaches below 1"),
+        ("slips", "less than it asks"),
+    ],
+)
+def test_the_sentence_says_what_the_verdict_says(verdict: Verdict, words: str) -> None:
+    assert words in head.says(replace(HOLDS, verdict=verdict), "Six", "Tern")
+    assert head.says(replace(HOLDS, verdict="unknown", ratio=None), "Six", "Tern").startswith(
+        "There is no verdict"
+    )
+
+
+def test_a_ratio_beyond_the_range_of_numbers_has_no_bar() -> None:
+    assert head.bar(Reading(1e300, 1e300, 0.0, float("inf"))) is None
+    assert head.bar(None) is None
+    exact = head.bar(Reading(0.5, 0.0, 0.5, 0.5))
+    assert exact is not None
+    assert exact.low == exact.mid == exact.high < exact.limit < 100
+
+
+def test_the_margin_without_the_factor_is_told_beside_the_one_with_it() -> None:
+    with_it, without = head.margins(HOLDS)
+    assert (with_it.margin, with_it.margin_span) == ("+25\u00a0%", "+6\u00a0% to +46\u00a0%")
+    assert without.margin == "+220\u00a0%"
+    assert head.margins(CellResult()) == ()
+
+
+def test_heavy_names_the_limit_that_was_passed() -> None:
+    assert "3.20, above the limit of 3." in head.heavy(replace(HOLDS, heavy=True), 3.0)
+    assert head.heavy(HOLDS, 4.0) == ""
+
+
+def test_the_drawn_interval_stands_under_the_one_worked_out() -> None:
+    drawn = Drawn(200_000, 7, None, None, Draws(1.24, 0.1, 1.05, 1.45), 0.003, True)
+    worked, drew = head.intervals(replace(HOLDS, drawn=drawn))
+    assert (worked.low, worked.value, worked.high) == ("1.06", "1.25", "1.46")
+    assert (drew.low, drew.value, drew.high) == ("1.05", "1.24 (mean)", "1.45")
+    assert "seed 7" in head.interval_says(drawn)[-1]
+    assert len(head.interval_says(replace(drawn, agrees=False))) == 1
+    assert head.interval_says(None) == ()
+
+
+def test_key_figures_say_what_is_not_known() -> None:
+    assert [r.text for r in head.readouts(CellResult(), BoardView())] == ["not known"] * 4
+    assert head.readouts(HOLDS, BoardView())[3].text == "<\u00a00.1\u00a0%"
+
+
+def test_an_input_that_nobody_said_how_it_is_known_is_said_so() -> None:
+    line = InputLine("pack.facing_od_mm", Quantity(110.0, plus_minus=0.1))
+    assert head.next_words(line, {"pack.facing_od_mm": 0.4}) == (
+        "Facing outside diameter: not said how known, and 40\u00a0% of the doubt"
+    )

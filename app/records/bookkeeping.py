@@ -61,6 +61,8 @@ class Change(SQLModel, table=True):
             "action IN ('add', 'change', 'put aside', 'bring back', 'move', 'set')", name="action"
         ),
         sa.Index("ix_change_noun_record_id", "noun", "record", "id"),
+        sa.Index("ix_change_batch", "batch"),
+        sa.Index("ix_change_undoes", "undoes"),
     )
 
     id: int | None = Field(default=None, primary_key=True)
@@ -82,3 +84,4 @@ class Change(SQLModel, table=True):
     reason: str | None = Field(default=None, sa_type=sa.Text)
     request_id: str | None = Field(default=None, sa_type=sa.Text)
     batch: str | None = Field(default=None, sa_type=sa.Text)
+    undoes: int | None = Field(default=None)

@@ -4,27 +4,42 @@ from sqlmodel import SQLModel
 
 from app.records.bookkeeping import CatalogueRevision, Change, Setting, Submission
 from app.records.engines import Engine
+from app.records.import_jobs import ImportJob, ImportRow
+from app.records.keeping import SavedComparison, ShortlistLine
+from app.records.members import ApiToken, FailedTries, Member, MemberSession, SetupToken
 from app.records.packs import LoadPoint, Pack, Spring
 from app.records.slip_tests import Finding, Instrument, SlipReading, SlipTest
 from app.records.sources import Facing, FrictionValue, Offer
+from app.records.verdicts import Verdict, VerdictInput
 
 METADATA = SQLModel.metadata
 
 __all__ = [
     "METADATA",
+    "ApiToken",
     "CatalogueRevision",
     "Change",
     "Engine",
     "Facing",
+    "FailedTries",
     "Finding",
     "FrictionValue",
+    "ImportJob",
+    "ImportRow",
     "Instrument",
     "LoadPoint",
+    "Member",
+    "MemberSession",
     "Offer",
     "Pack",
+    "SavedComparison",
     "Setting",
+    "SetupToken",
+    "ShortlistLine",
     "SlipReading",
     "SlipTest",
     "Spring",
     "Submission",
+    "Verdict",
+    "VerdictInput",
 ]

@@ -9,8 +9,8 @@ from fastapi import Depends, HTTPException, Request
 from app.web.etag import record_tag
 
 # RFC 9110, 8.8.3: W/ marks a weak tag; inside the quotes anything but a quote or a control sign.
-_TAG = re.compile(r'(W/)?"([\x21\x23-\x7e\x80-\xff]*)"')
-_LIST = re.compile(rf"\s*,*\s*{_TAG.pattern}(\s*,\s*({_TAG.pattern})?)*\s*")
+_TAG = re.compile(r'(W/)?"([\x21\x23-\x7e\x80-\xff]*)"[ \t]*(?:,|$)')
+_BETWEEN = re.compile(r"[ \t,]*")
 
 
 @dataclass(frozen=True)
@@ -47,13 +47,27 @@ def if_match(request: Request) -> Expected:
     header = ",".join(lines).strip()
     if header == "*":
         return Expected(frozenset(), any_version=True)
-    if not _LIST.fullmatch(header):
+    tags: set[str] = set()
+    at = _skipped(header, 0)
+    while at < len(header):
+        tag = _TAG.match(header, at)
+        if tag is None:
+            tags.clear()
+            break
+        # A weak tag keeps its mark and never matches: it promises less than the same bytes.
+        tags.add((tag[1] or "") + tag[2])
+        at = _skipped(header, tag.end())
+    if not tags:
         raise HTTPException(
             400,
             'Write If-Match as the ETag was sent, with its quotes, like "3". Nothing was changed.',
         )
-    # A weak tag never matches here: it promises less than the same bytes.
-    return Expected(frozenset(inner for weak, inner in _TAG.findall(header) if not weak))
+    return Expected(frozenset(tags))
+
+
+def _skipped(header: str, at: int) -> int:
+    between = _BETWEEN.match(header, at)
+    return at if between is None else between.end()
 
 
 IfMatch = Annotated[Expected, Depends(if_match)]

@@ -171,7 +171,7 @@ def described(app: FastAPI) -> dict[str, Any]:
     for path, methods in document["paths"].items():
         for method, operation in methods.items():
             operation["responses"].pop("422", None)
-            for status in _refusals(method, path):
+            for status in _refusals(method, path, operation["tags"] != ["questions"]):
                 operation["responses"][str(status)] = {
                     "$ref": f"#/components/responses/Problem{status}"
                 }

@@ -57,10 +57,17 @@ def test_every_reference_leads_somewhere(description: dict[str, Any]) -> None:
 def test_it_names_every_address(reader: TestClient, description: dict[str, Any]) -> None:
     described = {(path, method) for path, method, _ in operations(description)}
     plurals = (
-        "packs", "engines", "facings", "offers", "slip-tests", "instruments", "findings",
+        "packs",
+        "engines",
+        "facings",
+        "offers",
+        "slip-tests",
+        "instruments",
+        "findings",
     )
     expected = {("/api/v1/board", "get")}
-    expected |= {(f"/api/v1/{name}", "post") for name in ("evaluate", "spring-rate")}
+    questions = ("evaluate", "spring-rate", "friction-fit", "test-plan", "changes", "launch")
+    expected |= {(f"/api/v1/{name}", "post") for name in questions}
     for plural in plurals:
         at = f"/api/v1/{plural}"
         expected |= {(at, "get"), (at, "post"), (f"{at}/{{id}}/bring-back", "post")}
@@ -116,8 +123,16 @@ def test_bodies_and_answers_are_described(description: dict[str, Any]) -> None:
     undescribed = [
         f"{name}.{field}"
         for name in (
-            "Pack", "Engine", "Offer", "Facing", "SpringGroup", "State",
-            "SlipTest", "TorqueReading", "Instrument", "Finding",
+            "Pack",
+            "Engine",
+            "Offer",
+            "Facing",
+            "SpringGroup",
+            "State",
+            "SlipTest",
+            "TorqueReading",
+            "Instrument",
+            "Finding",
         )
         for field, about in schemas[name]["properties"].items()
         if field != "kind" and not about.get("description")

@@ -22,6 +22,7 @@ from app.web.routes import (
     engines,
     files,
     health,
+    launch,
     offers,
     pack_forms,
     packs,
@@ -83,7 +84,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     errors.install(app)
     # A form's /new comes before a record's /{key}.
     record_pages = (pack_forms, packs, engine_forms, engines, offers, settings_page)
-    for pages in (*record_pages, board_page, cell, about, classes, files, health):
+    for pages in (*record_pages, board_page, cell, launch, about, classes, files, health):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)
     for interface in (stateless, engineering, slip_tests, records, board):

@@ -13,6 +13,7 @@ from app.mechanics.friction_source import with_friction
 from app.mechanics.inputs import (
     CentrifugalClamp,
     CoilClamp,
+    DiscClamp,
     EngineInputs,
     PackInputs,
     SpringGroup,
@@ -71,6 +72,8 @@ def checks(pack: PackInputs, engine: EngineInputs | None, state: State) -> list[
     found = [_fit(pack, engine)] if engine is not None else []
     if coils is not None:
         found.append(_release(pack, coils, side, figures))
+    if isinstance(pack.clamp, DiscClamp):
+        found.append(_disc_release(pack, pack.clamp))
     found.append(_lift(pack))
     found.append(_pressure(pack, state, figures))
     for number, group in enumerate(coils or ()):
@@ -98,6 +101,19 @@ def _fit(pack: PackInputs, engine: EngineInputs) -> Check:
     shown = [a for a in answers if a.answer == whole] if whole != "yes" else list(answers)
     return Check("bolts up", outcome, "; ".join(f"{a.question}: {a.reason}" for a in shown),
                  "geometry of both records")
+
+
+def _disc_release(pack: PackInputs, clamp: DiscClamp) -> Check:
+    name, source = "can release", "geometry of the disc: flat is as far as it goes"
+    cone, now, lift = clamp.cone_height_mm, clamp.installed_deflection_mm, pack.lift_mm
+    if cone is None or now is None or lift is None:
+        return Check(name, "not known", "needs cone height, installed deflection and lift", source)
+    flat = cone.value * clamp.in_series
+    left = flat - now.value - lift.value
+    if left < 0.0:
+        return Check(name, "fail", f"the disc springs are flat at {flat:.2f} mm and full lift asks "
+                                   f"for {now.value + lift.value:.2f} mm", source)
+    return Check(name, "pass", f"{left:.2f} mm are left to flat at full lift", source)
 
 
 def _each(figure: object, group: int) -> float:

@@ -59,7 +59,7 @@ def disc_curve(pack: PackInputs, points: int = POINTS) -> DiscCurve | None:
     load = _loads(pack, along, clamp.installed_deflection_mm.value)
     if np.all(np.isnan(load)):
         return None
-    return DiscCurve(along, load, _working(pack, clamp.installed_deflection_mm.value))
+    return DiscCurve(along, load, _working(pack, clamp.installed_deflection_mm.value, ends[1]))
 
 
 def _ends(clamp: DiscClamp | DiscTableClamp) -> tuple[float, float] | None:
@@ -80,7 +80,9 @@ def _loads(pack: PackInputs, deflections: Array, installed_mm: float) -> Array:
     return load.value[:, 0].copy()
 
 
-def _working(pack: PackInputs, installed_mm: float) -> tuple[WorkingPoint, ...]:
+def _working(
+    pack: PackInputs, installed_mm: float, end_mm: float
+) -> tuple[WorkingPoint, ...]:
     where = [("new", installed_mm)]
     if pack.stack_wear_limit_mm is not None:
         where.append(("worn", installed_mm - pack.stack_wear_limit_mm.value))
@@ -89,5 +91,7 @@ def _working(pack: PackInputs, installed_mm: float) -> tuple[WorkingPoint, ...]:
     loads = _loads(pack, np.array([s for _, s in where]), installed_mm)
     return tuple(
         WorkingPoint(name, s, float(load))
-        for (name, s), load in zip(where, loads, strict=True) if not np.isnan(load) and s >= 0.0
+        for (name, s), load in zip(where, loads, strict=True)
+        # Past flat the formula means nothing: a disc goes no further.
+        if not np.isnan(load) and 0.0 <= s <= end_mm
     )

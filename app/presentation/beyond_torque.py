@@ -6,7 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from app.comparison.board_view import TorqueUnit
+from app.comparison.beyond import Beyond
+from app.comparison.board_view import BoardView, TorqueUnit
 from app.comparison.changes import Option
 from app.comparison.checks import Check
 from app.comparison.disc_curve import DiscCurve
@@ -224,4 +225,53 @@ def disc_chart(curve: DiscCurve) -> Curve:
         }},
         ("Deflection, mm", "Load, N"),
         _texts(curve.deflection, curve.load, decimals=(2, 0)),
+    )
+
+
+@dataclass(frozen=True)
+class BeyondView:
+    """What a cell's torque leaves open, ready for its page; `target` as typed, with its error."""
+
+    checks: tuple[CheckRow, ...]
+    failed: tuple[CheckRow, ...]
+    wear: Curve | None
+    wear_says: str
+    speed: Curve | None
+    disc: Curve | None
+    target: str
+    target_error: str
+    options: tuple[OptionRow, ...]
+    keep: tuple[tuple[str, str], ...]
+    launch_address: str
+
+
+def beyond_view(
+    found: Beyond, view: BoardView, ids: tuple[str, str], typed: str = "", error: str = ""
+) -> BeyondView:
+    """The sections of a cell's page beyond torque.
+
+    Args:
+        found: what was worked out.
+        view: state and unit.
+        ids: public ids of pack and engine.
+        typed: the wanted ratio as typed, for drawing the form again.
+        error: what is wrong with it.
+    """
+    rows = check_rows(found.checks)
+    unit = view.unit
+    words = found.reserve.words
+    return BeyondView(
+        checks=rows,
+        failed=tuple(r for r in rows if r.tone == "slips"),
+        wear=None if found.curve is None else wear_chart(
+            found.curve, found.required_nm, found.reserve, found.limit_mm, unit),
+        wear_says=words[:1].upper() + words[1:] + ".",
+        speed=speed_chart(found.speed, found.bite, unit) if found.speed and found.bite else None,
+        disc=None if found.disc is None else disc_chart(found.disc),
+        target=typed or number_text(found.target),
+        target_error=error,
+        options=option_rows(found.options),
+        keep=tuple(view.state_pairs()),
+        launch_address=view.cell_address(*ids).replace(
+            f"/cell/{ids[0]}/{ids[1]}", f"/cell/{ids[0]}/{ids[1]}/launch"),
     )

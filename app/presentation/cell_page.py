@@ -9,6 +9,7 @@ from app.comparison.cell import CellResult
 from app.comparison.inputs_list import InputLine
 from app.documents import Engine, Pack
 from app.presentation import cell_head as head
+from app.presentation.beyond_torque import BeyondView
 from app.presentation.cell_inputs import (
     InputRow,
     ShareRow,
@@ -101,6 +102,7 @@ class CellPage:
     measure_next: str
     measure_address: str
     states: tuple[tuple[str, tuple[StateCell, ...]], ...]
+    beyond: BeyondView
 
 
 def cell_page(
@@ -113,6 +115,7 @@ def cell_page(
     moving: frozenset[str],
     heavy_above: float,
     view: BoardView,
+    beyond: BeyondView,
 ) -> CellPage:
     """The page of one cell.
 
@@ -126,6 +129,7 @@ def cell_page(
         moving: paths of the inputs that the ratio depends on.
         heavy_above: ratio without the service factor above which a pack is called heavy.
         view: state and unit.
+        beyond: what the torque leaves open.
     """
     ids = pack.public_id, engine.public_id
     told = {c.code: sentence(c.text) for c in result.cautions}
@@ -171,6 +175,7 @@ def cell_page(
         measure_next="" if next_one is None else head.next_words(next_one, dict(result.shares)),
         measure_address="" if next_one is None else f"#{anchor(next_one.path)}",
         states=_states(states, view, ids),
+        beyond=beyond,
     )
 
 

@@ -8,6 +8,7 @@ from app.documents import Offer, Pack
 from app.mechanics.inputs import CentrifugalClamp, EngineInputs, PackInputs
 from app.presentation.data_sheet import SheetPart, cautions_in
 from app.presentation.numbers import NBSP, number_text
+from app.presentation.pack_extras import PackExtras
 from app.presentation.pack_sheet import pack_sheet
 from app.presentation.readouts import (
     STATE,
@@ -61,6 +62,7 @@ class PackPage:
     verdicts_more: str
     state_words: str = STATE_WORDS
     offers: tuple[OfferLine, ...] = ()
+    extras: PackExtras | None = None
 
     @property
     def edit(self) -> str:

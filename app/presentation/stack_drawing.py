@@ -1,7 +1,7 @@
 """The pack drawn to scale from its own measures: plates, facings, springs, with dimensions.
 
-A half section above the shaft's axis. What isn't recorded is drawn dashed at a usual size and
-listed, so that a drawing never looks more certain than the record.
+The ring of the plates in section; the shaft's axis lies below the drawing. What isn't recorded is
+drawn dashed at a usual size and listed, so that a drawing never looks more certain than the record.
 """
 
 from collections.abc import Sequence
@@ -11,7 +11,8 @@ from app.mechanics.inputs import CoilClamp, PackInputs, Quantity, SpringGroup
 from app.presentation.numbers import NBSP, number_text
 
 WIDTH = 640.0
-MARGIN_LEFT, MARGIN_RIGHT, MARGIN_TOP, MARGIN_BOTTOM = 64.0, 24.0, 28.0, 44.0
+MARGIN_LEFT, MARGIN_RIGHT, MARGIN_TOP, MARGIN_BOTTOM = 76.0, 24.0, 12.0, 44.0
+RING_HEIGHT = 230.0
 # Usual sizes for what isn't recorded [mm]; such parts are dashed.
 USUAL_FRICTION_PLATE, USUAL_PLAIN_PLATE, USUAL_END_PLATE = 3.0, 1.6, 4.0
 USUAL_SPRING_DIAMETER, USUAL_COILS = 15.0, 6.0
@@ -70,7 +71,6 @@ class StackDrawing:
     paths: tuple[Path, ...]
     measures: tuple[Measure, ...]
     labels: tuple[Label, ...]
-    axis_y: str
     sentence: str
     not_recorded: tuple[str, ...]
 
@@ -78,7 +78,8 @@ class StackDrawing:
 @dataclass
 class _Canvas:
     scale: float
-    axis: float
+    top_mm: float
+    bottom: float
     boxes: list[Box] = field(default_factory=list)
     paths: list[Path] = field(default_factory=list)
     measures: list[Measure] = field(default_factory=list)
@@ -88,7 +89,7 @@ class _Canvas:
         return MARGIN_LEFT + self.scale * mm
 
     def y(self, radius_mm: float) -> float:
-        return self.axis - self.scale * radius_mm
+        return MARGIN_TOP + self.scale * (self.top_mm - radius_mm)
 
     def ring(self, at: float, thick: float, inner: float, outer: float, role: str, known: bool
              ) -> None:
@@ -120,16 +121,17 @@ def draw_stack(pack: PackInputs) -> StackDrawing | None:
     spring_length = max((_length(g) for g in springs), default=0.0)
     stack = sum(thick for _, thick, _ in parts)
     total = stack + spring_length + (4.0 if springs else 0.0)
-    scale = min((WIDTH - MARGIN_LEFT - MARGIN_RIGHT) / total, 300.0 / (outer * 1.05))
-    canvas = _Canvas(scale, MARGIN_TOP + scale * outer * 1.05)
-    _plates(canvas, parts, inner, outer, stack)
+    top, bottom = outer * 1.04, inner * 0.88
+    scale = min((WIDTH - MARGIN_LEFT - MARGIN_RIGHT) / total, RING_HEIGHT / (top - bottom))
+    canvas = _Canvas(scale, top, MARGIN_TOP + scale * (top - bottom))
+    _plates(canvas, parts, inner, outer)
     _springs(canvas, springs, stack, (inner + outer) / 2.0)
     _dimensions(canvas, outer_q, inner_q, stack, springs, pack)
     gaps = _not_recorded(pack, springs)
-    height = canvas.axis + MARGIN_BOTTOM
+    height = canvas.bottom + MARGIN_BOTTOM
     return StackDrawing(
         _n(WIDTH), _n(height), tuple(canvas.boxes), tuple(canvas.paths), tuple(canvas.measures),
-        tuple(canvas.labels), _n(canvas.axis), _sentence(pack, plates, springs), gaps,
+        tuple(canvas.labels), _sentence(pack, plates, springs), gaps,
     )
 
 
@@ -156,8 +158,7 @@ def _or_usual(q: Quantity | None, usual: float) -> tuple[float, bool]:
 
 
 def _plates(
-    canvas: _Canvas, parts: Sequence[tuple[str, float, bool]], inner: float, outer: float,
-    stack: float,
+    canvas: _Canvas, parts: Sequence[tuple[str, float, bool]], inner: float, outer: float
 ) -> None:
     at = 0.0
     for role, thick, known in parts:
@@ -171,8 +172,6 @@ def _plates(
         else:
             canvas.ring(at, thick, inner * 0.9, outer, "end", known)
         at += thick
-    axis = f"{_n(canvas.x(-3.0))},{_n(canvas.axis)} {_n(canvas.x(stack + 3.0))},{_n(canvas.axis)}"
-    canvas.paths.append(Path(axis, "axis", True))
 
 
 def _length(group: SpringGroup) -> float:
@@ -212,12 +211,12 @@ def _dimensions(
     canvas: _Canvas, outer: Quantity, inner: Quantity, stack: float,
     springs: Sequence[SpringGroup], pack: PackInputs,
 ) -> None:
-    for column, q, word in ((-6.0, outer, "⌀"), (-2.0, inner, "⌀")):
-        x = canvas.x(0.0) + 4.0 * column
-        top = canvas.y(q.value / 2.0)
-        label = Label(_n(x - 2.0), _n(top - 4.0), f"{word}{NBSP}{number_text(q.value)}", "middle")
-        canvas.measures.append(Measure(_n(x), _n(top), _n(x), _n(canvas.axis), label))
-    below = canvas.axis + 16.0
+    for q in (outer, inner):
+        y = canvas.y(q.value / 2.0)
+        label = Label(_n(MARGIN_LEFT - 22.0), _n(y + 4.5), f"⌀{NBSP}{number_text(q.value)}", "end")
+        canvas.measures.append(Measure(
+            _n(MARGIN_LEFT - 18.0), _n(y), _n(canvas.x(USUAL_END_PLATE)), _n(y), label))
+    below = canvas.bottom + 10.0
     known = pack.friction_plate_mm is not None and pack.plain_plate_mm is not None
     if known:
         plates = stack - 2.0 * USUAL_END_PLATE
@@ -257,4 +256,4 @@ def _sentence(pack: PackInputs, plates: int, springs: Sequence[SpringGroup]) -> 
     count = sum(g.count or 0 for g in springs)
     if count:
         words.append(f"{count} springs")
-    return "Half section to scale: " + ", ".join(words) + "."
+    return "Section to scale: " + ", ".join(words) + "."

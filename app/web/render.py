@@ -35,6 +35,7 @@ NAVIGATION = (
     NavEntry("/", "Board"),
     NavEntry("/packs", "Packs"),
     NavEntry("/engines", "Engines"),
+    NavEntry("/classes", "Classes"),
     NavEntry("/about", "About"),
 )
 

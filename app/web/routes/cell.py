@@ -3,20 +3,32 @@
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
+from app.comparison.beyond import beyond
 from app.comparison.board_query import CELL_NAMES, read_view
+from app.fields import field
+from app.presentation.beyond_torque import beyond_view
 from app.presentation.cell_page import cell_page
 from app.services.cell_working import worked_cell
 from app.web.deps import ReadSessionDep
+from app.web.forms import FormReader
 from app.web.render import page
 
 router = APIRouter()
+TARGET = "target"
 
 
 @router.get("/cell/{pack}/{engine}")
 def cell(request: Request, session: ReadSessionDep, pack: str, engine: str) -> Response:
-    """The page."""
-    view = read_view(request.query_params.multi_items(), CELL_NAMES)
+    """The page; a wanted ratio that cannot be read comes back as typed."""
+    pairs = request.query_params.multi_items()
+    form = FormReader({TARGET: next((text for name, text in pairs if name == TARGET), "")})
+    target = form.number(TARGET, field("state", "target_ratio"))
+    view = read_view([pair for pair in pairs if pair[0] != TARGET], CELL_NAMES)
     worked = worked_cell(session, pack, engine, view)
+    found = beyond(worked.pack.inputs, worked.engine.inputs, view.state, target,
+                   worked.result.heavy)
+    error = form.message_for(TARGET) or ""
+    more = beyond_view(found, view, (pack, engine), form.raw[TARGET], error)
     documents = worked.pack_document, worked.engine_document
     shown = cell_page(
         worked.pack,
@@ -28,5 +40,6 @@ def cell(request: Request, session: ReadSessionDep, pack: str, engine: str) -> R
         worked.moving,
         worked.heavy_above,
         view,
+        more,
     )
-    return page(request, "pages/cell.html", shown)
+    return page(request, "pages/cell.html", shown, 422 if form.problems else 200)

@@ -1,15 +1,18 @@
 """The catalogue of packs: the list, one pack, putting aside and bringing back."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from fastapi import APIRouter, Request
 from sqlmodel import Session
 from starlette.responses import Response
 
+from app.comparison.board_view import BoardView
 from app.comparison.run import work_out_sides
 from app.documents import Pack
 from app.mechanics.inputs import EngineInputs, PackInputs
 from app.presentation.numbers import NOT_KNOWN, column_texts, number_text
+from app.presentation.pack_extras import pack_extras
 from app.presentation.pack_page import OfferLine, offer_line, pack_page
 from app.presentation.pack_sheet import CLAMP_WORDS, MOUNTING_WORDS, facing_word
 from app.presentation.readouts import STATE, STATE_WORDS
@@ -18,6 +21,7 @@ from app.records.listing import Search
 from app.records.source_queries import active_facings, offer_rows_of_packs
 from app.records.source_rows import offer_document
 from app.services.catalogue import packs
+from app.services.classing import USUAL_KIND, ClassView, classes
 from app.services.standing import standing
 from app.services.stored import Stored
 from app.web.deps import ReadSessionDep, WriteSessionDep
@@ -91,7 +95,10 @@ def show(request: Request, session: ReadSessionDep, key: str) -> Response:
         changed_words(stored),
         _offers(session, key),
     )
-    return page(request, "pages/packs/detail.html", view)
+    asked = ClassView(BoardView(packs=(key,)), USUAL_KIND, 1.0)
+    (held_classes,) = classes(session, asked).packs
+    extras = pack_extras(held.pack_by_id[key].inputs, STATE, held_classes)
+    return page(request, "pages/packs/detail.html", replace(view, extras=extras))
 
 
 @router.post("/packs/{key}/put-aside")

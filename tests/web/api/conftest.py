@@ -32,6 +32,14 @@ def client(empty_catalogue: Path, tmp_path: Path) -> Iterator[TestClient]:
         yield found
 
 
+@pytest.fixture
+def postgresql_client(postgresql_url: str, tmp_path: Path) -> Iterator[TestClient]:
+    """A client whose empty catalogue is a PostgreSQL database."""
+    settings = Settings(data_dir=tmp_path, database_url=postgresql_url)
+    with TestClient(create_app(settings), base_url="http://127.0.0.1:8000") as found:
+        yield found
+
+
 @pytest.fixture(scope="module")
 def reader(empty_catalogue: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
     """A client of an empty catalogue for tests that store nothing."""

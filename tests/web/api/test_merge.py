@@ -36,6 +36,7 @@ def test_a_figure_loses_what_the_patch_makes_untrue() -> None:
     assert merged(usual, {"std": 0.2}) == {"value": 2, "std": 0.2, "how": "measured", "by": "Ada"}
     typed = {"value": 2, "typed": "2 mm", "plus_minus": 0.1, "typed_doubt": "0.1 mm"}
     assert merged(typed, {"plus_minus": 0.3}) == {"value": 2, "typed": "2 mm", "plus_minus": 0.3}
+    assert merged(typed, {"value": 3}) == {"value": 3, "plus_minus": 0.1, "typed_doubt": "0.1 mm"}
     assert merged(typed, {"by": "Ada"}) == {**typed, "by": "Ada"}
 
 

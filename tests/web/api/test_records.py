@@ -6,32 +6,21 @@ import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
 
-from tests.web.api.written import CLAMPS, ENGINE, LOAD, PACK, measured
-
-JSON = {"Content-Type": "application/json"}
-MERGE = "application/merge-patch+json"
-FACING: dict[str, Any] = {
-    "name": "Marsh paper",
-    "values": [{"lubrication": "oiled", "kind": "both", "low": 0.1, "nominal": 0.12, "high": 0.14}],
-}
-OFFER: dict[str, Any] = {"name": "Six-plate set", "price": 41.5, "currency": "EUR"}
-KINDS = {"packs": PACK, "engines": ENGINE, "facings": FACING, "offers": OFFER}
-
-
-def add(client: TestClient, plural: str, document: dict[str, Any]) -> dict[str, Any]:
-    answer = client.post(f"/api/v1/{plural}", json=document)
-    assert answer.status_code == 201, answer.text
-    record: dict[str, Any] = answer.json()
-    return record
-
-
-def problem(answer: Response, status: int) -> dict[str, Any]:
-    assert answer.status_code == status, answer.text
-    assert answer.headers["content-type"] == "application/problem+json"
-    found: dict[str, Any] = answer.json()
-    assert found["status"] == status
-    assert found["detail"]
-    return found
+from tests.web.api.written import (
+    CLAMPS,
+    ENGINE,
+    FACING,
+    JSON,
+    KINDS,
+    LOAD,
+    MERGE,
+    OFFER,
+    PACK,
+    add,
+    measured,
+    names,
+    problem,
+)
 
 
 @pytest.mark.parametrize("plural", KINDS)
@@ -246,85 +235,6 @@ def test_what_is_held_already_is_not_sent_again(client: TestClient) -> None:
     assert client.get("/api/v1/packs", headers=tag).status_code == 200
 
 
-def names(answer: Response) -> list[str]:
-    assert answer.status_code == 200, answer.text
-    return [record["name"] for record in answer.json()["items"]]
-
-
-def test_a_list_comes_in_pages_that_hold_still(client: TestClient) -> None:
-    for n in (3, 1, 4, 0, 2):
-        add(client, "packs", {"name": f"Pack {n}"})
-    first = client.get("/api/v1/packs?limit=2")
-    assert names(first) == ["Pack 0", "Pack 1"]
-    add(client, "packs", {"name": "Pack 0b"})
-    second = client.get("/api/v1/packs", params={"limit": 2, "cursor": first.json()["next"]})
-    assert names(second) == ["Pack 2", "Pack 3"]
-    third = client.get("/api/v1/packs", params={"limit": 2, "cursor": second.json()["next"]})
-    assert names(third) == ["Pack 4"]
-    assert third.json()["next"] is None
-    assert names(client.get("/api/v1/packs?order=-name&limit=1")) == ["Pack 4"]
-
-
-def test_a_list_is_searched_by_words(client: TestClient) -> None:
-    for name in ("Grey heron", "Heron small", "Snipe 100 %"):
-        add(client, "packs", {"name": name})
-    assert names(client.get("/api/v1/packs?q=HERON")) == ["Grey heron", "Heron small"]
-    assert names(client.get("/api/v1/packs?q=small heron")) == ["Heron small"]
-    assert names(client.get("/api/v1/packs", params={"q": "%"})) == ["Snipe 100 %"]
-    assert names(client.get("/api/v1/packs?q=owl")) == []
-
-
-@pytest.mark.parametrize(
-    ("query", "path"),
-    [
-        ("limit=0", "limit"),
-        ("limit=201", "limit"),
-        ("limit=two", "limit"),
-        ("limit=1e2", "limit"),
-        ("limit=99999999999999999999", "limit"),
-        ("cursor=nothing", "cursor"),
-        ("cursor=%00", "cursor"),
-        ("cursor=W10", "cursor"),
-        ("order=colour", "order"),
-        ("put_aside=perhaps", "put_aside"),
-        ("q=%00", "q"),
-    ],
-)
-def test_a_list_that_says_nothing_clear_is_refused(
-    reader: TestClient, query: str, path: str
-) -> None:
-    found = problem(reader.get(f"/api/v1/packs?{query}"), 422)
-    assert [e["path"] for e in found["errors"]] == [path]
-
-
-def test_a_forged_cursor_is_refused(reader: TestClient) -> None:
-    import base64
-
-    for text in (
-        '["name", "a", 99999999999999999999999]',
-        '["name", "\\ud800", 1]',
-        '["name", "a", true]',
-        '["name", "a\\u0000", 1]',
-        '["-name", "a", 1]',
-        '["changed", "2026-01-01T00:00:00", 1]',
-        "[" * 3000,
-    ):
-        cursor = base64.urlsafe_b64encode(text.encode()).decode().rstrip("=")
-        for order in ("name", "changed"):
-            query = {"cursor": cursor[:1000], "order": order}
-            problem(reader.get("/api/v1/packs", params=query), 422)
-
-
-@pytest.mark.parametrize("plural", KINDS)
-@pytest.mark.parametrize("key", ["nowhere222", "1", "%00", "..%2f..", "ä" * 10, "x" * 5000])
-def test_an_id_that_is_none_is_not_found(reader: TestClient, plural: str, key: str) -> None:
-    at = f"/api/v1/{plural}/{key}"
-    problem(reader.get(at), 404)
-    problem(reader.put(at, json=KINDS[plural], headers={"If-Match": '"1"'}), 404)
-    problem(reader.delete(at, headers={"If-Match": '"1"'}), 404)
-    problem(reader.post(f"{at}/bring-back", headers=JSON), 404)
-
-
 @pytest.mark.parametrize(
     ("body", "status"),
     [
@@ -370,3 +280,29 @@ def test_a_change_from_another_site_is_refused(client: TestClient) -> None:
     problem(client.delete(at, headers=foreign), 403)
     problem(client.post("/api/v1/packs", json={"name": "x"}, headers=foreign), 403)
     assert names(client.get("/api/v1/packs")) == [PACK["name"]]
+
+
+def test_the_whole_life_of_a_record_is_the_same_on_postgresql(
+    postgresql_client: TestClient,
+) -> None:
+    client = postgresql_client
+    at = f"/api/v1/packs/{add(client, 'packs', {**PACK, 'clamp': CLAMPS['coil']})['id']}"
+    match = {"If-Match": '"1"'}
+    assert client.patch(at, json={"notes": "a"}, headers=match).json()["version"] == 2
+    problem(client.patch(at, json={"notes": "b"}, headers=match), 412)
+    assert (
+        client.put(at, json=client.get(at).json(), headers={"If-Match": '"2"'}).json()["version"]
+        == 2
+    )
+    problem(client.post("/api/v1/packs", json=PACK), 409)
+    problem(client.get("/api/v1/packs/%00"), 404)
+    problem(client.get("/api/v1/packs?q=%00"), 422)
+    add(client, "packs", {"name": "Another"})
+    first = client.get("/api/v1/packs?limit=1")
+    rest = client.get("/api/v1/packs", params={"cursor": first.json()["next"]})
+    assert names(first) + names(rest) == ["Another", PACK["name"]]
+    add(client, "engines", ENGINE)
+    assert len(client.get("/api/v1/board").json()["cells"]) == 2
+    assert client.delete(at, headers={"If-Match": '"2"'}).status_code == 204
+    assert len(client.get("/api/v1/board").json()["cells"]) == 1
+    assert client.post(f"{at}/bring-back", headers=JSON).json()["version"] == 4

@@ -1,6 +1,9 @@
-"""Records of the interface's tests as they are sent; all made up."""
+"""Records of the interface's tests as they are sent, all made up, and what sends them."""
 
 from typing import Any
+
+from httpx2 import Response
+from starlette.testclient import TestClient
 
 
 def measured(value: float, plus_minus: float) -> dict[str, Any]:
@@ -83,3 +86,32 @@ ENGINE: dict[str, Any] = {
     "service_factor": 1.5,
 }
 STATE: dict[str, Any] = {"lubrication": "oiled", "friction": "sliding"}
+JSON = {"Content-Type": "application/json"}
+MERGE = "application/merge-patch+json"
+FACING: dict[str, Any] = {
+    "name": "Marsh paper",
+    "values": [{"lubrication": "oiled", "kind": "both", "low": 0.1, "nominal": 0.12, "high": 0.14}],
+}
+OFFER: dict[str, Any] = {"name": "Six-plate set", "price": 41.5, "currency": "EUR"}
+KINDS = {"packs": PACK, "engines": ENGINE, "facings": FACING, "offers": OFFER}
+
+
+def add(client: TestClient, plural: str, document: dict[str, Any]) -> dict[str, Any]:
+    answer = client.post(f"/api/v1/{plural}", json=document)
+    assert answer.status_code == 201, answer.text
+    record: dict[str, Any] = answer.json()
+    return record
+
+
+def problem(answer: Response, status: int) -> dict[str, Any]:
+    assert answer.status_code == status, answer.text
+    assert answer.headers["content-type"] == "application/problem+json"
+    found: dict[str, Any] = answer.json()
+    assert found["status"] == status
+    assert found["detail"]
+    return found
+
+
+def names(answer: Response) -> list[str]:
+    assert answer.status_code == 200, answer.text
+    return [record["name"] for record in answer.json()["items"]]

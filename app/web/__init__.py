@@ -1,0 +1,1 @@
+"""The shell: guards, errors, rendering, forms, pages and the JSON interface."""

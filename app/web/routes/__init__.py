@@ -1,0 +1,1 @@
+"""The pages: each route reads, calls a service and renders."""

@@ -62,14 +62,17 @@ _RECORD_GROUPS = (
     "centrifugal",
     "engine",
 )
+_OF_TESTS = {"temperature": "temperature_rise", "time": "time", "inertia": "inertia"}
+"""Dimensions of kinds that only tests and launches have; a doubt of a temperature is a rise."""
+
 _BETWEEN = re.compile(r"\s*;\s*|\s+or\s+")
 
 
 def dimension_of(kind: str) -> str | None:
     """Dimension in which a doubt of this kind can be given, None where its figures have several.
 
-    >>> dimension_of("length"), dimension_of("mass")
-    ('length', None)
+    >>> dimension_of("length"), dimension_of("mass"), dimension_of("time")
+    ('length', None, 'time')
     """
     found = {
         field.dimension
@@ -77,7 +80,7 @@ def dimension_of(kind: str) -> str | None:
         for field in CATALOGUE[group].values()
         if field.doubt_kind == kind
     }
-    return found.pop() if len(found) == 1 else None
+    return found.pop() if len(found) == 1 else _OF_TESTS.get(kind)
 
 
 def half_width_text(row: DefaultDoubt | None) -> str:

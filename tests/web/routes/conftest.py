@@ -2,6 +2,7 @@
 
 import shutil
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -49,6 +50,12 @@ ENGINE = {
     "service_factor": "1.5",
     "stamp_how": "measured",
 }
+CURVE = ENGINE | {
+    "torque.kind": "curve",
+    "torque.curve.points": "3000 8,5\n6000, 12.5\n8000\t10",
+    "torque.curve.at": "crank",
+    "torque.curve.relative_doubt": "3 %",
+}
 CATALOGUES: dict[str, Catalogue] = {"packs": packs, "engines": engines, "offers": offers}
 
 
@@ -80,15 +87,20 @@ class Shop:
             return list(CATALOGUES[noun].page(session, Search(put_aside=put_aside)).records)
 
 
-@pytest.fixture
-def shop(sqlite_template: Path, tmp_path: Path) -> Iterator[Shop]:
-    shutil.copy(sqlite_template, tmp_path / "gripledger.db")
-    settings = Settings(data_dir=tmp_path, database_url="")
+@contextmanager
+def open_shop(template: Path, folder: Path) -> Iterator[Shop]:
+    """The application over a copy of an empty catalogue."""
+    shutil.copy(template, folder / "gripledger.db")
+    application = create_app(Settings(data_dir=folder, database_url=""))
+    address = "http://localhost:8000"
     client = TestClient(
-        create_app(settings),
-        base_url="http://localhost:8000",
-        follow_redirects=False,
-        headers={"Origin": "http://localhost:8000"},
+        application, base_url=address, follow_redirects=False, headers={"Origin": address}
     )
     with client:
         yield Shop(client)
+
+
+@pytest.fixture
+def shop(sqlite_template: Path, tmp_path: Path) -> Iterator[Shop]:
+    with open_shop(sqlite_template, tmp_path) as found:
+        yield found

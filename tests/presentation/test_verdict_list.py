@@ -1,0 +1,34 @@
+from app.presentation.verdict_list import SHOWN, verdicts_of_engine, verdicts_of_pack
+from tests.factories import make_engine_document, make_pack
+
+PACK = make_pack().to_inputs()
+
+
+def test_a_long_list_is_cut_where_the_board_goes_on() -> None:
+    engines = [
+        (f"e{n}", f"E{n}", make_engine_document(service_factor=0.2 + n / 50).to_inputs())
+        for n in range(SHOWN + 5)
+    ]
+    lines = verdicts_of_pack("p1", PACK, engines)
+    assert len(lines) == SHOWN
+    assert {line.verdict for line in lines} == {"holds"}
+    ratios = [float(line.ratio) for line in lines]
+    assert ratios == sorted(ratios)
+
+
+def test_a_pack_and_an_engine_see_the_same_cell() -> None:
+    engine = make_engine_document(service_factor=0.6).to_inputs()
+    (one,) = verdicts_of_pack("p1", PACK, [("e1", "E", engine)])
+    (other,) = verdicts_of_engine("e1", engine, [("p1", "P", PACK)])
+    assert (one.href, one.verdict, one.ratio, one.interval, one.chance) == (
+        other.href,
+        other.verdict,
+        other.ratio,
+        other.interval,
+        other.chance,
+    )
+    assert (one.name, other.name) == ("E", "P")
+
+
+def test_nothing_to_compare_with_is_an_empty_list() -> None:
+    assert verdicts_of_pack("p1", PACK, []) == ()

@@ -1,0 +1,92 @@
+"""What the form pages of all records share: one record for one form, nobody's save lost."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from app.errors import StorageUnavailable
+from app.services.catalogue import Catalogue
+from tests.web.routes.boxes import boxes, title
+from tests.web.routes.conftest import PACK, Shop, open_shop
+
+
+@pytest.fixture
+def shop(sqlite_template: Path, tmp_path: Path) -> Iterator[Shop]:
+    with open_shop(sqlite_template, tmp_path) as found:
+        yield found
+
+
+def test_a_form_sent_twice_makes_one_record(shop: Shop) -> None:
+    typed = shop.form("/packs/new") | PACK
+    first, second = shop.send("/packs/new", typed), shop.send("/packs/new", typed)
+    assert first.headers["location"] == second.headers["location"]
+    assert len(shop.stored("packs")) == 1
+
+
+def test_a_name_that_is_taken_is_refused_at_its_box(shop: Shop) -> None:
+    shop.save("/packs/new", PACK)
+    answer = shop.send("/packs/new", shop.form("/packs/new") | PACK)
+    assert answer.status_code == 422
+    assert "There is already a pack called" in answer.text
+    assert len(shop.stored("packs")) == 1
+
+
+def test_a_stale_save_shows_both_versions_keeps_the_typing_and_can_go_on(shop: Shop) -> None:
+    address = shop.save("/packs/new", PACK)
+    mine = shop.form(f"{address}/edit") | {"facing_od_mm": "117", "notes": "mine"}
+    shop.save(f"{address}/edit", {"facing_od_mm": "116", "stamp_by": "Ben"})
+    answer = shop.send(f"{address}/edit", mine)
+    assert answer.status_code == 409
+    assert title(answer.text).startswith("Error: ")
+    rows = re.findall(
+        r'<tr><th scope="row">([^<]+)</th><td>([^<]*)</td><td>([^<]*)</td></tr>', answer.text
+    )
+    assert ("Facing outside diameter", "116 mm, measured", "117 mm, measured") in rows
+    assert ("Notes", "not known", "mine") in rows
+    assert len(rows) == 2
+    assert "Saved by Ben" in answer.text
+    (stored,) = shop.stored("packs")
+    assert (stored.version, stored.document.facing_od_mm.value) == (2, 116.0)
+    again = boxes(answer.text, f"{address}/edit")
+    assert again["facing_od_mm"] == "117"
+    assert shop.send(f"{address}/edit", again).status_code == 303
+    (stored,) = shop.stored("packs")
+    assert (stored.version, stored.document.facing_od_mm.value) == (3, 117.0)
+
+
+def test_the_version_in_the_form_counts_and_not_only_the_row(shop: Shop) -> None:
+    address = shop.save("/packs/new", PACK)
+    typed = shop.form(f"{address}/edit") | {"notes": "once"}
+    for version in ("", "0", "7", "x"):
+        assert shop.send(f"{address}/edit", typed | {"version": version}).status_code == 409
+    assert shop.stored("packs")[0].version == 1
+
+
+def test_a_copy_fills_the_form_marks_it_and_says_so_in_the_record(shop: Shop) -> None:
+    address = shop.save("/packs/new", PACK)
+    page = shop.get(f"{address}/copy")
+    assert page.count(">copied</span>") >= 4
+    typed = boxes(page, f"{address}/copy")
+    assert typed["facing_id_mm"] == "3 3/4 in"
+    made = shop.send(f"{address}/copy", typed | {"facing_od_mm": "120", "stamp_by": "Ben"})
+    assert made.status_code == 303
+    copied = next(s for s in shop.stored("packs") if s.name == "Six springs (copy)").document
+    assert copied.facing_id_mm.with_what == "copied from Six springs"
+    assert copied.facing_id_mm.by == "Ada"
+    assert (copied.facing_od_mm.with_what, copied.facing_od_mm.by) == (None, "Ben")
+
+
+def test_what_the_database_could_not_take_is_kept_and_said(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_args: object, **_kept: object) -> None:
+        raise StorageUnavailable("the disk is full")
+
+    typed = shop.form("/packs/new") | PACK
+    monkeypatch.setattr(Catalogue, "add", full)
+    answer = shop.send("/packs/new", typed)
+    assert answer.status_code == 503
+    assert "the disk is full" in answer.text
+    assert boxes(answer.text, "/packs/new")["facing_id_mm"] == "3 3/4 in"

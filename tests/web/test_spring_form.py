@@ -1,0 +1,61 @@
+"""Groups of springs and their readings, from the form to the document."""
+
+import pytest
+
+from app.documents import Coil
+from app.web import spring_form
+from app.web.forms import FormReader
+from app.web.pack_form import pack_texts, read_pack
+from tests.web.typed_packs import GROUP, TYPED, pack_of, refusals_of
+
+
+def test_groups_keep_their_figures_when_one_before_them_is_taken_out() -> None:
+    typed = TYPED | {
+        "clamp.springs.1.count": "6",
+        "clamp.springs.1.free_length_mm": "40",
+    }
+    stored = pack_of(typed)
+    form = FormReader(pack_texts(stored) | {"stamp_by": "Ben"})
+    spring_form.remove_group(form, 0)
+    pack = read_pack(form, stored).document
+    assert isinstance(pack.clamp, Coil)
+    assert isinstance(stored.clamp, Coil)
+    assert pack.clamp.springs == [stored.clamp.springs[1]]
+
+
+def test_refusals_stand_at_the_boxes_of_a_group_that_was_counted_anew() -> None:
+    typed = {"name": "Gap", "clamp.kind": "coil", "clamp.springs.0.tester_limit": "2 %"}
+    typed |= {"clamp.springs.3.wire_mm": "5", "clamp.springs.3.outside_mm": "9"}
+    assert list(refusals_of(typed)) == ["clamp.springs.3.outside_mm"]
+
+
+def test_a_second_group_takes_over_the_tester_and_starts_blank() -> None:
+    form = FormReader(TYPED)
+    n = spring_form.add_group(form)
+    assert form.raw[f"clamp.springs.{n}.tester_limit"] == "2 %"
+    pack = read_pack(form).document
+    assert isinstance(pack.clamp, Coil)
+    assert len(pack.clamp.springs) == 1
+
+
+def test_readings_take_one_unit_for_a_column() -> None:
+    head = f"{GROUP}.load_points"
+    typed = TYPED | {
+        f"{head}.deflection_mm__unit": "in",
+        f"{head}.force_n__unit": "lbf",
+        f"{head}.0.deflection_mm": "0.5",
+        f"{head}.0.force_n": "10",
+        f"{head}.1.deflection_mm": "25.4 mm",
+        f"{head}.1.force_n": "20",
+    }
+    pack = pack_of(typed)
+    assert isinstance(pack.clamp, Coil)
+    points = pack.clamp.springs[0].load_points or []
+    assert [point.deflection_mm for point in points] == [12.7, 25.4]
+    assert points[0].force_n == pytest.approx(44.482216152605, rel=1e-15)
+
+
+def test_half_a_reading_is_asked_for() -> None:
+    name = f"{GROUP}.load_points.0"
+    found = refusals_of(TYPED | {f"{name}.deflection_mm": "5"})
+    assert found == {f"{name}.force_n": "Write the force at this deflection too, or clear the row."}

@@ -55,8 +55,9 @@ def evaluation(result: CellResult) -> dict[str, Any]:
     }
     working = [
         {
-            "name": line.name, "value": finite(line.value), "std": finite(line.std), "unit": line.unit,
-            "formula": line.formula, "substituted": line.substituted, "source": line.source,
+            "name": line.name, "value": finite(line.value), "std": finite(line.std),
+            "unit": line.unit, "formula": line.formula, "substituted": line.substituted,
+            "source": line.source,
             **({} if line.group is None else {"group": line.group}),
         }
         for line in result.working

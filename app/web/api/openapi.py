@@ -100,14 +100,9 @@ REFUSALS = {
 }
 
 
-QUESTIONS = ("evaluate", "spring-rate", "changes", "launch", "friction-fit", "test-plan")
-"""Addresses that answer out of the request alone."""
-
-
-def _refusals(method: str, path: str) -> list[int]:
-    """The statuses that an address can refuse with."""
+def _refusals(method: str, path: str, stores: bool) -> list[int]:
+    """The statuses that an address can refuse with; a question meets no record."""
     found = {400, 500}
-    stores = "{" in path or path.split("/")[3] not in QUESTIONS
     if stores:
         found.add(503)
     if "{" in path:

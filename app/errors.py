@@ -46,6 +46,25 @@ class StaleRecord(AppError):
         self.current = current
 
 
+class NewerChange(AppError):
+    """A change can't be undone: the record, or one of an import's records, was changed since.
+
+    Attributes:
+        newer: keys of the later changes, the newest first, as far as the history has them.
+    """
+
+    def __init__(self, name: str, newer: Iterable[int] = ()) -> None:
+        super().__init__(
+            f"“{name}” was changed again since. Nothing was undone: look at both, and undo the "
+            "newest change first, or put the figures right by hand."
+        )
+        self.newer = tuple(newer)
+
+
+class CannotUndo(AppError):
+    """A change is of a kind that has no way back here."""
+
+
 class DuplicateName(AppError):
     """Another record of the kind already has this name."""
 
@@ -109,3 +128,34 @@ class StorageUnavailable(AppError):
 
 class OutsideValidity(AppError):
     """A formula was asked for a point outside the range that its source covers."""
+
+
+class WrongSignIn(AppError):
+    """Name and password do not belong together; which of the two is wrong is not told."""
+
+    def __init__(self) -> None:
+        super().__init__("This name and password do not go together. Check both and try again.")
+
+
+class WrongCode(AppError):
+    """A set-up code is unknown, used or over; which of these is not told."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This code and name do not go together, or the code was used or is older than half an "
+            "hour. Check both, or have a new code made."
+        )
+
+
+class HaveToWait(AppError):
+    """Too many tries failed of late.
+
+    Attributes:
+        seconds: until the next try.
+    """
+
+    def __init__(self, seconds: int) -> None:
+        minutes, rest = divmod(seconds, 60)
+        time = f"{minutes + (rest > 0)} minutes" if minutes else f"{seconds} s"
+        super().__init__(f"Too many tries failed. Wait {time}, then try again.")
+        self.seconds = seconds

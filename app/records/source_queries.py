@@ -65,6 +65,12 @@ def pack_key(session: Session, public_id: str) -> int | None:
     return session.connection().execute(query).scalar_one_or_none()
 
 
+def pack_keys(session: Session, public_ids: Collection[str]) -> dict[str, int]:
+    """Keys of packs by public id, in use or put aside; those not there are left out."""
+    query = sa.select(_PACK.c.public_id, _PACK.c.id).where(_PACK.c.public_id.in_(list(public_ids)))
+    return {row.public_id: int(row.id) for row in session.connection().execute(query)}
+
+
 def offer_rows_of_packs(session: Session, pack_ids: Sequence[str]) -> list[Row]:
     """Offers in use of these packs, with the pack's public id, the cheapest first."""
     query = (

@@ -5,7 +5,8 @@ Each change is written to the history in the same transaction.
 """
 
 from collections.abc import Sequence
-from typing import Any, Generic, TypeVar
+from dataclasses import replace
+from typing import Any, TypeVar
 
 from sqlalchemy.orm.exc import StaleDataError
 from sqlmodel import Session
@@ -15,24 +16,24 @@ from app.documents.doubts import with_defaults
 from app.documents.text import LONGEST_NAME
 from app.errors import DuplicateName, NotFound, StaleRecord
 from app.records import listing
-from app.records.base import Row, now
+from app.records.base import now
 from app.records.bookkeeping import Change, Submission
 from app.records.database import WriteSession, raise_revision
-from app.records.listing import Search
 from app.records.source_queries import submission
+from app.services import bulk
 from app.services.bench_nouns import FindingNoun, InstrumentNoun, SlipTestNoun
-from app.services.nouns import EngineNoun, FacingNoun, Noun, OfferNoun, PackNoun
-from app.services.stored import NO_CONTEXT, Context, CursorPage, NumberedPage, Stored
+from app.services.bulk_rows import BULK
+from app.services.checked import unchecked_when_changed
+from app.services.nouns import EngineNoun, FacingNoun, OfferNoun, PackNoun
+from app.services.readable import Readable
+from app.services.stored import NO_CONTEXT, Context, Stored
 from app.services.team_settings import doubt_overrides
 
 D = TypeVar("D", bound=Document)
 
 
-class Catalogue(Generic[D]):
+class Catalogue(Readable[D]):
     """The records of one kind."""
-
-    def __init__(self, noun: Noun[D]) -> None:
-        self.noun = noun
 
     def add(
         self,
@@ -87,7 +88,7 @@ class Catalogue(Generic[D]):
         """
         before, row = self._to_change(session, public_id, version)
         document = self._completed(session, document, before.document)
-        document = _unchecked_when_changed(before.document, document)
+        document = unchecked_when_changed(before.document, document)
         if document == before.document:
             return before
         row.changed_at, row.changed_by = now(), by
@@ -149,6 +150,85 @@ class Catalogue(Generic[D]):
         self._remember(session, "bring back", stored, stored.document, by, context)
         return stored
 
+    def add_many(
+        self,
+        session: WriteSession,
+        documents: Sequence[D],
+        *,
+        by: str,
+        context: Context = NO_CONTEXT,
+    ) -> list[str]:
+        """Keep new records in one go; their ids in the order of the documents.
+
+        Raises:
+            DuplicateName, BadInput: as `add`; a problem's path begins with the document's place.
+        """
+        completed = self.completed(session, documents)
+        rows = BULK.get(self.noun.kind)
+        if rows is None:
+            return [self.add(session, d, by=by, context=context).id for d in completed]
+        return bulk.add_many(self.noun, rows, session, completed, by, context)
+
+    def change_many(
+        self,
+        session: WriteSession,
+        wanted: Sequence[bulk.Wanted[D]],
+        *,
+        by: str,
+        context: Context = NO_CONTEXT,
+    ) -> None:
+        """Replace the documents of many records, which must stand as they were read.
+
+        Raises:
+            NotFound, StaleRecord, DuplicateName, BadInput: as `change`.
+        """
+        settled = [
+            replace(w, document=unchecked_when_changed(w.before, w.document)) for w in wanted
+        ]
+        rows = BULK.get(self.noun.kind)
+        if rows is not None:
+            bulk.change_many(self.noun, rows, session, settled, by, context)
+            return
+        for w in settled:
+            own = replace(context, undoes=w.undoes)
+            self.change(session, w.id, w.version, w.document, by=by, context=own)
+
+    def move_many(
+        self,
+        session: WriteSession,
+        records: Sequence[bulk.Moved],
+        *,
+        aside: bool,
+        by: str,
+        context: Context = NO_CONTEXT,
+    ) -> None:
+        """Put many records aside, or bring them back, as they were read.
+
+        Raises:
+            NotFound, StaleRecord, DuplicateName, InUse: as `put_aside` and `bring_back`.
+        """
+        if self.noun.kind in BULK:
+            bulk.move_many(self.noun, session, records, by, context, aside=aside)
+            return
+        for r in records:
+            own = replace(context, undoes=r.undoes)
+            if aside:
+                self.put_aside(session, r.id, r.version, by=by, context=own)
+            else:
+                self.bring_back(session, r.id, by=by, context=own)
+
+    def completed(self, session: Session, documents: Sequence[D]) -> list[D]:
+        """New documents with what is filled in on saving.
+
+        Raises:
+            BadInput: a usual doubt is as large as its figure; the path begins with the place.
+        """
+        doubts = doubt_overrides(session)
+        return [
+            with_defaults(self.noun.complete(document, doubts), doubts, f"{i}.")
+            for i, document in enumerate(documents)
+        ]
+
     def copy(self, session: Session, public_id: str, *, name: str | None = None) -> D:
         """A record's document under a free name, to be looked over and added.
 
@@ -162,71 +242,6 @@ class Catalogue(Generic[D]):
             n += 1
             free = _with_ending(base, f" {n}" if name else f" (copy {n})")
         return type(document).model_validate(document.written() | {"name": free, "checked": None})
-
-    def get(self, session: Session, public_id: str, *, put_aside_too: bool = False) -> Stored[D]:
-        """One record by its id.
-
-        Raises:
-            NotFound: there is none, or it was put aside.
-        """
-        row = listing.rows_by_public_id(session, self.noun.table, [public_id]).get(public_id)
-        if row is None or (row["put_aside_at"] is not None and not put_aside_too):
-            raise NotFound(self.noun.kind, public_id)
-        return self._stored(session, [row])[0]
-
-    def get_many(self, session: Session, public_ids: Sequence[str]) -> list[Stored[D]]:
-        """Records in use by their ids, in the order asked for; those not there are left out."""
-        found = listing.rows_by_public_id(session, self.noun.table, public_ids)
-        rows = [found[i] for i in public_ids if i in found]
-        return self._stored(session, [row for row in rows if row["put_aside_at"] is None])
-
-    def after_cursor(
-        self,
-        session: Session,
-        search: Search = Search(),  # noqa: B008  # frozen: it can't be changed by a caller
-        *,
-        cursor: str | None = None,
-        limit: int = 50,
-    ) -> CursorPage[D]:
-        """Records that follow a cursor, from the beginning without one.
-
-        Raises:
-            BadInput: the cursor is not one of this order's, or there is no such order.
-        """
-        found = listing.by_cursor(session, self.noun.table, search, cursor, limit)
-        return CursorPage(tuple(self._stored(session, found.rows)), found.next_cursor)
-
-    def page(
-        self,
-        session: Session,
-        search: Search = Search(),  # noqa: B008  # frozen: it can't be changed by a caller
-        *,
-        page: int = 1,
-        size: int = 50,
-    ) -> NumberedPage[D]:
-        """One numbered page; a number beyond the last gives the last."""
-        total = listing.total(session, self.noun.table, search)
-        size = max(1, min(size, listing.LARGEST_PAGE))
-        pages = max(1, -(-total // size))
-        page = max(1, min(page, pages))
-        rows = listing.by_number(session, self.noun.table, search, page, size)
-        return NumberedPage(tuple(self._stored(session, rows)), page, pages, total)
-
-    def _stored(self, session: Session, rows: Sequence[Row]) -> list[Stored[D]]:
-        documents = self.noun.documents(session, rows)
-        return [
-            Stored(
-                id=row["public_id"],
-                version=row["version"],
-                document=document,
-                created_at=row["created_at"],
-                created_by=row["created_by"],
-                changed_at=row["changed_at"],
-                changed_by=row["changed_by"],
-                put_aside_at=row["put_aside_at"],
-            )
-            for row, document in zip(rows, documents, strict=True)
-        ]
 
     def _completed(self, session: Session, document: D, standing: D | None) -> D:
         doubts = doubt_overrides(session)
@@ -293,6 +308,7 @@ class Catalogue(Generic[D]):
                 reason=context.reason,
                 request_id=context.request_id,
                 batch=context.batch,
+                undoes=context.undoes,
             )
         )
         session.flush()
@@ -301,21 +317,6 @@ class Catalogue(Generic[D]):
 def _with_ending(name: str, ending: str) -> str:
     """The name with an ending, shortened so that the whole is no longer than a name may be."""
     return name[: LONGEST_NAME - len(ending)].rstrip() + ending
-
-
-def _unchecked_when_changed(before: D, after: D) -> D:
-    """Withdraw "checked by" when anything but the notes differs and nobody checked it anew."""
-    fields = type(after).model_fields
-    if "checked" not in fields or getattr(after, "checked", None) is None:
-        return after
-    if getattr(after, "checked", None) != getattr(before, "checked", None):
-        return after
-    same = all(
-        getattr(before, name) == getattr(after, name)
-        for name in fields
-        if name not in ("notes", "checked")
-    )
-    return after if same else after.model_copy(update={"checked": None})
 
 
 packs = Catalogue(PackNoun())

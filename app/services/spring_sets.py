@@ -12,6 +12,7 @@ from app.records.bookkeeping import Change
 from app.records.database import WriteSession, raise_revision
 from app.records.pack_queries import pack_object, spring_object, spring_points, spring_rows
 from app.records.pack_rows import spring_document
+from app.services.stored import NO_CONTEXT, Context
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,13 @@ def _sets(session: Session, rows: Any) -> list[SpringSet]:
 
 
 def move(
-    session: WriteSession, spring_id: str, version: int, *, to_pack: str | None, by: str
+    session: WriteSession,
+    spring_id: str,
+    version: int,
+    *,
+    to_pack: str | None,
+    by: str,
+    context: Context = NO_CONTEXT,
 ) -> None:
     """Move a set to another pack's end, or to the shelf; both packs count as changed.
 
@@ -101,6 +108,8 @@ def move(
             version=spring.version,
             before=before,
             after={"pack": to_pack},
+            reason=context.reason,
+            undoes=context.undoes,
         )
     )
     session.flush()

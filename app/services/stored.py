@@ -62,11 +62,19 @@ class NumberedPage(Generic[D]):
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """Why a change is made, for the history: a reason, the request, the import it belongs to."""
+    """Why a change is made, for the history.
+
+    Attributes:
+        reason: in words.
+        request_id: the request that asked for it.
+        batch: the import that it belongs to, with others.
+        undoes: key of the change that it takes back.
+    """
 
     reason: str | None = None
     request_id: str | None = None
     batch: str | None = None
+    undoes: int | None = None
 
 
 NO_CONTEXT = Context()

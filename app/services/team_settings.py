@@ -14,6 +14,7 @@ from app.records.base import now
 from app.records.bookkeeping import Change, Setting
 from app.records.database import WriteSession, raise_revision
 from app.records.source_queries import setting
+from app.services.stored import NO_CONTEXT, Context
 
 LIMITS: Mapping[str, float] = {"heavy": 3.0}
 """Limits unless the team sets its own: heavy, the ratio above which a pack is too much."""
@@ -129,7 +130,25 @@ def set_measured_by(session: WriteSession, name: str, *, version: int, by: str) 
     _keep(session, MEASURED_BY_KEY, plain, version, by)
 
 
-def _keep(session: WriteSession, key: str, value: Any, version: int, by: str) -> None:
+def put_back(
+    session: WriteSession, key: str, value: Any, *, version: int, by: str, context: Context
+) -> None:
+    """Keep a setting as it was before a change, as far as the history has it.
+
+    Raises:
+        StaleRecord: somebody changed the setting since `version`.
+    """
+    _keep(session, key, value, version, by, context)
+
+
+def _keep(
+    session: WriteSession,
+    key: str,
+    value: Any,
+    version: int,
+    by: str,
+    context: Context = NO_CONTEXT,
+) -> None:
     raise_revision(session)
     found = setting(session, key)
     standing = 0 if found is None else found.version
@@ -156,6 +175,8 @@ def _keep(session: WriteSession, key: str, value: Any, version: int, by: str) ->
             version=found.version,
             before=before,
             after={"value": value},
+            reason=context.reason,
+            undoes=context.undoes,
         )
     )
     session.flush()

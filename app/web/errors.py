@@ -28,6 +28,8 @@ class Refusal:
 
     status: int
     text: str
+    heading: str = ""
+    """Above the sentence on a page; "": the status's usual one."""
 
 
 @dataclass(frozen=True)
@@ -47,15 +49,21 @@ STATUS: Mapping[type[AppError], int] = {
     facts.NotFound: 404,
     facts.StaleRecord: 409,
     facts.DuplicateName: 409,
+    facts.NewerChange: 409,
+    facts.CannotUndo: 409,
     facts.InUse: 409,
     facts.BadInput: 422,
     facts.OutsideValidity: 422,
+    facts.WrongSignIn: 422,
+    facts.WrongCode: 422,
+    facts.HaveToWait: 429,
     facts.StorageUnavailable: 503,
     facts.NewerSchema: 503,
 }
 
 HEADINGS = {
     400: "This request could not be read",
+    401: "Sign in first",
     403: "Not done: the request came from elsewhere",
     404: "There is nothing at this address",
     405: "This address does not take that kind of request",
@@ -64,6 +72,7 @@ HEADINGS = {
     413: "That is more than one request may hold",
     415: "Another kind of content is needed",
     422: "There is a problem",
+    429: "Too many tries",
     500: "Something failed here",
     503: "Not possible just now",
 }
@@ -111,7 +120,7 @@ def answer(
         more = {**(more or {}), **({"reference": reference} if reference is not None else {})}
         path = request.url.path
         return problems.response(problems.document(status, refusal.text, path, found, **more), sent)
-    heading = HEADINGS.get(status, problems.title(status))
+    heading = refusal.heading or HEADINGS.get(status, problems.title(status))
     again = str(request.url.path) if status in (500, 503) and request.method == "GET" else None
     view = ErrorView(status, heading, refusal.text, found, reference, again)
     return page(request, "errors/error.html", view, status, sent)

@@ -13,7 +13,15 @@ from starlette.testclient import TestClient
 from app.main import create_app
 from app.records import database
 from app.records.listing import Search
-from app.services.catalogue import Catalogue, engines, offers, packs
+from app.services.catalogue import (
+    Catalogue,
+    engines,
+    findings,
+    instruments,
+    offers,
+    packs,
+    slip_tests,
+)
 from app.services.stored import Stored
 from app.settings import Settings
 from tests.web.routes.boxes import boxes
@@ -56,7 +64,14 @@ CURVE = ENGINE | {
     "torque.curve.at": "crank",
     "torque.curve.relative_doubt": "3 %",
 }
-CATALOGUES: dict[str, Catalogue] = {"packs": packs, "engines": engines, "offers": offers}
+CATALOGUES: dict[str, Catalogue] = {
+    "packs": packs,
+    "engines": engines,
+    "offers": offers,
+    "slip_tests": slip_tests,
+    "instruments": instruments,
+    "findings": findings,
+}
 
 
 @dataclass
@@ -91,7 +106,14 @@ class Shop:
 def open_shop(template: Path, folder: Path) -> Iterator[Shop]:
     """The application over a copy of an empty catalogue."""
     shutil.copy(template, folder / "gripledger.db")
-    application = create_app(Settings(data_dir=folder, database_url=""))
+    with shop_of(Settings(data_dir=folder, database_url="")) as found:
+        yield found
+
+
+@contextmanager
+def shop_of(settings: Settings) -> Iterator[Shop]:
+    """The application over the database that the settings name."""
+    application = create_app(settings)
     address = "http://localhost:8000"
     client = TestClient(
         application, base_url=address, follow_redirects=False, headers={"Origin": address}

@@ -4,8 +4,9 @@ import pytest
 from markupsafe import escape
 
 from app.documents import Curve, Measured
+from app.settings import Settings
 from tests.web.routes.boxes import boxes, title
-from tests.web.routes.conftest import CURVE, ENGINE, PACK, Shop
+from tests.web.routes.conftest import CURVE, ENGINE, PACK, Shop, shop_of
 
 
 def test_an_empty_list_says_what_to_do_first(shop: Shop) -> None:
@@ -87,3 +88,17 @@ def test_strange_text_is_shown_as_text(shop: Shop) -> None:
         page = shop.get(path)
         assert "<script>alert" not in page
         assert escape(text) in page
+
+
+def test_saving_and_every_filter_work_on_each_database(settings: Settings) -> None:
+    with shop_of(settings) as shop:
+        shop.save("/engines/new", CURVE)
+        address = shop.save("/packs/new", PACK | {"facing": "paper"})
+        assert "1 engine found" in shop.get("/engines?strokes=4&torque=curve&q=single")
+        wanted = "mounting=geared&clamp=coil&facing=paper&order=-changed"
+        assert "1 pack found" in shop.get(f"/packs?{wanted}")
+        mine = shop.form(f"{address}/edit") | {"notes": "mine"}
+        shop.save(f"{address}/edit", {"notes": "theirs"})
+        assert shop.send(f"{address}/edit", mine).status_code == 409
+        shop.save("/settings", {"heavy": "2"})
+        assert "No offer is recorded." in shop.get(address)

@@ -1,6 +1,5 @@
 """The `gripledger` command. What a command needs is imported when it runs: `--help` is quick."""
 
-import ipaddress
 import signal
 import socket
 import tempfile
@@ -10,7 +9,8 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 
 from app.errors import AppError
-from app.settings import Settings
+from app.member_commands import member
+from app.settings import LOOPBACK_NAMES, Settings
 
 if TYPE_CHECKING:
     from app.records.migrate import BroughtUp
@@ -19,6 +19,7 @@ _HOST = click.option("--host", help="Address to listen on; this computer's own u
 _PORT = click.option(
     "--port", type=click.IntRange(0, 65535), help="Port to listen on; 0 takes any free one."
 )
+_FILE = click.Path(path_type=Path)
 
 
 @click.group()
@@ -27,14 +28,35 @@ def main() -> None:
     """Which clutch pack holds which small engine, with what margin, and how sure that is."""
 
 
+main.add_command(member)
+
+
 @main.command()
 @_HOST
 @_PORT
-def serve(host: str | None, port: int | None) -> None:
-    """Serve the catalogue in the data folder."""
+@click.option("--tls-cert", type=_FILE, help="The server's certificate with its chain (PEM).")
+@click.option("--tls-key", type=_FILE, help="The certificate's private key (PEM).")
+@click.option(
+    "--insecure-lan",
+    is_flag=True,
+    help="Answer other computers without encryption: whoever is on the network can read along.",
+)
+def serve(
+    host: str | None,
+    port: int | None,
+    tls_cert: Path | None,
+    tls_key: Path | None,
+    insecure_lan: bool,
+) -> None:
+    """Serve the catalogue in the data folder; other computers only after signing in."""
     settings = with_address(Settings(), host, port)
+    given = {"tls_cert": tls_cert, "tls_key": tls_key, "insecure_lan": insecure_lan or None}
+    named = {name: value for name, value in given.items() if value is not None}
+    settings = settings.model_copy(update=named)
+    refuse_open_door(settings)
     listener = listen(settings)
     say_brought_up(bring_up(settings))
+    refuse_without_administrator(settings)
     run(settings, listener)
 
 
@@ -53,6 +75,11 @@ def demo(host: str | None, port: int | None) -> None:
             host,
             port,
         )
+        if settings.require_sign_in:
+            raise click.ClickException(
+                f"The made-up shop has no members, so it is for this computer alone and not for "
+                f"{settings.host}. Use --host 127.0.0.1. Nothing was started."
+            )
         listener = listen(settings)
         bring_up(settings)
         fill_with_demo(settings)
@@ -71,35 +98,80 @@ def _end(_signal: int, _frame: object) -> NoReturn:
 
 
 def with_address(settings: Settings, host: str | None, port: int | None) -> Settings:
-    """The settings with the address that the command line names, if that may be listened on."""
+    """The settings with the address that the command line names."""
     update: dict[str, object] = {}
     if host is not None:
         update["host"] = host.strip("[]")
     if port is not None:
         update["port"] = port
-    settings = settings.model_copy(update=update)
-    if not is_loopback(settings.host):
-        raise click.ClickException(
-            f"{settings.host} is reached by other computers, and this program has no accounts yet, "
-            "so anybody there could change the records. Use --host 127.0.0.1. Nothing was started."
-        )
-    return settings
+    return settings.model_copy(update=update)
 
 
-def is_loopback(host: str) -> bool:
-    """Whether an address is this computer's own and no other's.
+def refuse_open_door(settings: Settings) -> None:
+    """Stop before anything is touched where others would come in without protection.
 
-    >>> is_loopback("127.0.0.1"), is_loopback("::1"), is_loopback("0.0.0.0")
-    (True, True, False)
+    Raises:
+        ClickException: says what is missing.
     """
-    if host == "localhost":
-        return True
+    if not settings.require_sign_in:
+        return
+    if (settings.tls_cert is None) != (settings.tls_key is None):
+        raise click.ClickException("--tls-cert and --tls-key go together: give both.")
+    if settings.encrypted and settings.insecure_lan:
+        raise click.ClickException("Give a certificate or --insecure-lan, not both.")
+    if not (settings.encrypted or settings.insecure_lan):
+        raise click.ClickException(
+            f"Other computers would reach {settings.host}, and what they send could be read on the "
+            "way. Give a certificate with --tls-cert and --tls-key, or type --insecure-lan if "
+            "everybody on this network may read passwords and figures. For this computer alone "
+            "use --host 127.0.0.1. Nothing was started."
+        )
+    if settings.host_names == LOOPBACK_NAMES:
+        raise click.ClickException(
+            f"{settings.host} stands for every address of this computer. Say under which names "
+            "others will ask for it, such as GRIPLEDGER_ALLOWED_HOSTS=bench.lan,192.168.1.5"
+        )
+    if settings.encrypted:
+        _try_certificate(settings)
+
+
+def _try_certificate(settings: Settings) -> None:
+    import ssl
+
     try:
-        address = ipaddress.ip_address(host)
-    except ValueError:
-        return False
-    # The pages answer to these names only (the guard against names pointed at us).
-    return str(address) in ("127.0.0.1", "::1")
+        context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+        # Without a terminal to ask on, a key with a password must fail and not wait.
+        context.load_cert_chain(str(settings.tls_cert), str(settings.tls_key), password="")
+    except OSError as error:  # a file that is not there, and every fault of a certificate
+        raise click.ClickException(
+            f"The certificate {settings.tls_cert} with the key {settings.tls_key} can't be used: "
+            f"{error.strerror or error}. Both are PEM files, the key without a password."
+        ) from error
+
+
+def refuse_without_administrator(settings: Settings) -> None:
+    """Stop where everybody has to sign in and nobody could let anybody in.
+
+    Raises:
+        ClickException: says how to make an administrator.
+    """
+    from app.services.members import has_administrator
+    from app.services.starting import open_engine
+
+    if not settings.require_sign_in:
+        return
+    engine = open_engine(settings)
+    try:
+        there = has_administrator(engine)
+    except AppError as fact:
+        raise click.ClickException(fact.message) from fact
+    finally:
+        engine.dispose()
+    if not there:
+        raise click.ClickException(
+            "There is no administrator yet, so nobody could sign in. Make one first: "
+            "gripledger member add NAME --role admin. Nothing was started."
+        )
 
 
 def listen(settings: Settings) -> socket.socket:
@@ -165,13 +237,19 @@ def run(settings: Settings, listener: socket.socket) -> None:
     log_lines.start()
     port = listener.getsockname()[1]
     host = f"[{settings.host}]" if ":" in settings.host else settings.host
-    click.echo(f"Gripledger is at http://{host}:{port}/ (stop it with Ctrl+C)")
+    scheme = "https" if settings.encrypted else "http"
+    click.echo(f"Gripledger is at {scheme}://{host}:{port}/ (stop it with Ctrl+C)")
+    if settings.require_sign_in:
+        others = sorted(settings.host_names - LOOPBACK_NAMES)
+        click.echo(f"It answers to {', '.join(others)}, and everybody has to sign in.")
     config = uvicorn.Config(
         create_app(settings),
         log_config=None,
         access_log=False,
         server_header=False,
         proxy_headers=False,
+        ssl_certfile=settings.tls_cert if settings.encrypted else None,
+        ssl_keyfile=settings.tls_key if settings.encrypted else None,
         timeout_graceful_shutdown=5,
     )
     uvicorn.Server(config).run(sockets=[listener])

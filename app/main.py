@@ -23,9 +23,13 @@ from app.web.routes import (
     files,
     health,
     launch,
+    me,
+    members,
     offers,
     pack_forms,
     packs,
+    setup,
+    sign_in,
 )
 from app.web.routes import board as board_page
 from app.web.routes import (
@@ -74,17 +78,25 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         openapi_url=None,
         redirect_slashes=False,
         lifespan=lifespan_of(settings),
-        middleware=layers(body_limit=settings.body_limit_bytes),
+        middleware=layers(
+            settings.host_names,
+            settings.body_limit_bytes,
+            sign_in=settings.require_sign_in,
+            encrypted=settings.encrypted,
+        ),
     )
     app.state.settings = settings
+    app.state.require_sign_in = settings.require_sign_in
     app.state.assets = Assets(PROJECT_ROOT / "static")
     app.state.renderer = Renderer(
-        PROJECT_ROOT / "templates", app.state.assets, settings.made_up
+        PROJECT_ROOT / "templates", app.state.assets, settings.made_up, settings.insecure_lan
     )
     errors.install(app)
     # A form's /new comes before a record's /{key}.
+    people_pages = (sign_in, setup, members, me)
     record_pages = (pack_forms, packs, engine_forms, engines, offers, settings_page)
-    for pages in (*record_pages, board_page, cell, launch, about, classes, files, health):
+    others = (board_page, cell, launch, about, classes, files, health)
+    for pages in (*people_pages, *record_pages, *others):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)
     for interface in (stateless, engineering, slip_tests, records, board):

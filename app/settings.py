@@ -1,5 +1,6 @@
 """What the program is told from outside: the environment, read when a caller asks for it."""
 
+import ipaddress
 import os
 from pathlib import Path
 
@@ -12,6 +13,38 @@ import app
 
 PROJECT_ROOT = Path(app.__file__).resolve().parent.parent
 """The folder that holds app, templates, static, migrations and seed_data."""
+
+
+LOOPBACK_NAMES = frozenset({"127.0.0.1", "localhost", "[::1]"})
+"""Names under which this computer reaches itself, as a Host header has them."""
+
+
+EVERY_ADDRESS = frozenset({"0.0.0.0", "[::]"})  # noqa: S104  # to be told from a name
+"""To listen on these is to listen on every address of this computer; they are no name."""
+
+
+def is_loopback(host: str) -> bool:
+    """Whether an address is this computer's own and no other's.
+
+    >>> is_loopback("127.0.0.1"), is_loopback("::1"), is_loopback("0.0.0.0")
+    (True, True, False)
+    """
+    # The pages answer to these names only (the guard against names pointed at us).
+    return as_host(host) in LOOPBACK_NAMES
+
+
+def as_host(name: str) -> str:
+    """A name or an address as a Host header has it, without a port.
+
+    >>> as_host("Shop.Lan"), as_host("::1"), as_host("[::1]")
+    ('shop.lan', '[::1]', '[::1]')
+    """
+    plain = name.strip().lower().strip("[]")
+    try:
+        address = ipaddress.ip_address(plain)
+    except ValueError:
+        return plain
+    return f"[{address}]" if address.version == 6 else str(address)
 
 
 def default_data_dir() -> Path:
@@ -39,6 +72,19 @@ class Settings(BaseSettings):
     )
     host: str = Field(default="127.0.0.1", description="Address that the server listens on.")
     port: int = Field(default=8000, ge=0, le=65535, description="Port that the server listens on.")
+    allowed_hosts: str = Field(
+        default="",
+        description="Names under which others reach the server, with commas between; besides the "
+        "address that it listens on and this computer's own names.",
+    )
+    tls_cert: Path | None = Field(
+        default=None, description="Certificate of the server, with its chain (PEM)."
+    )
+    tls_key: Path | None = Field(default=None, description="Private key of the certificate (PEM).")
+    insecure_lan: bool = Field(
+        default=False,
+        description="Answer other computers without encryption; every page says so.",
+    )
     body_limit_bytes: int = Field(
         default=2 * 1024 * 1024, ge=1024, description="Largest request body accepted, in bytes."
     )
@@ -73,6 +119,25 @@ class Settings(BaseSettings):
         if kind not in ("sqlite", "postgresql"):
             raise ValueError("the database must be SQLite or PostgreSQL")
         return text
+
+    @property
+    def host_names(self) -> frozenset[str]:
+        """Every name that the server answers to, as a Host header has them."""
+        own = {as_host(name) for name in self.allowed_hosts.split(",") if name.strip()}
+        return LOOPBACK_NAMES | own | ({as_host(self.host)} - EVERY_ADDRESS)
+
+    @property
+    def require_sign_in(self) -> bool:
+        """Whether others can reach the server, so that everybody has to say who they are.
+
+        A name beyond loopback counts as well: it says that something passes requests on.
+        """
+        return not is_loopback(self.host) or self.host_names > LOOPBACK_NAMES
+
+    @property
+    def encrypted(self) -> bool:
+        """Whether the server itself speaks TLS."""
+        return self.tls_cert is not None and self.tls_key is not None
 
     @property
     def url(self) -> URL:

@@ -153,6 +153,17 @@ def writing(engine: Engine) -> Iterator[WriteSession]:
         session.commit()
 
 
+@contextmanager
+def writing_apart(engine: Engine) -> Iterator[sa.Connection]:
+    """A connection for one change of what is no part of the catalogue, such as who is signed in.
+
+    It takes the writer's place at once, and leaves the revision alone: whatever was worked out
+    from the catalogue still holds.
+    """
+    with engine.execution_options(write=True).begin() as connection:
+        yield connection
+
+
 @event.listens_for(ReadSession, "before_flush")
 def _refuse_to_write(_session: Session, _context: UOWTransaction, _instances: object) -> None:
     raise RuntimeError("this session only reads; open a write session to change a record")

@@ -7,9 +7,10 @@ from fastapi import Depends, Request
 
 from app.records import database
 from app.records.database import ReadSession, WriteSession
+from app.web.visitor import visitor_of
 
 WHO = "this computer"
-"""Who makes a change, for the history: there are no accounts, and nobody else can reach it."""
+"""Who makes a change, for the history, where nobody signs in: nobody else can reach it there."""
 
 
 def read_session(request: Request) -> Iterator[ReadSession]:
@@ -27,6 +28,13 @@ def write_session(request: Request) -> Iterator[WriteSession]:
     with database.writing(request.app.state.engine) as session:
         yield session
 
+
+def _who_asks(request: Request) -> str:
+    return visitor_of(request).name or WHO
+
+
+Who = Annotated[str, Depends(_who_asks)]
+"""Who makes a change, for the history: the member who is signed in."""
 
 # Function scope: the commit comes before the answer goes out, so that the page that the
 # browser asks for next cannot read the state before it.

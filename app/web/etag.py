@@ -6,6 +6,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.web import notices
+from app.web.visitor import visitor_of
 
 
 def page_tag(request: Request, version: str, *parts: object) -> str:
@@ -16,7 +17,10 @@ def page_tag(request: Request, version: str, *parts: object) -> str:
         version: the program's version.
         parts: whatever else changes the page, such as the catalogue's revision.
     """
-    said = "\x1f".join([version, request.url.path, request.url.query, *map(str, parts)])
+    # Two members' pages differ by what they may press, two sessions' by the token of their forms.
+    visitor = visitor_of(request)
+    whose = f"{visitor.form_token}{visitor.member}" if visitor.signs_in else ""
+    said = "\x1f".join([version, whose, request.url.path, request.url.query, *map(str, parts)])
     return f'W/"{hashlib.sha256(said.encode()).hexdigest()[:20]}"'
 
 

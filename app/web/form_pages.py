@@ -29,6 +29,7 @@ from app.web.record_forms import (
     sent_version,
 )
 from app.web.render import page
+from app.web.visitor import visitor_of
 
 D = TypeVar("D", bound=Document)
 
@@ -56,7 +57,7 @@ class FormPages(Generic[D]):
 
     def blank(self, request: Request, session: Session) -> Response:
         """A blank form."""
-        form = FormReader({**self.beginning, **_stamp(session), SUBMISSION: new_token()})
+        form = FormReader({**self.beginning, **_stamp(request, session), SUBMISSION: new_token()})
         return page(request, self.template, self._new_view(session, form))
 
     def add(self, request: Request, form: FormReader) -> Response:
@@ -68,7 +69,7 @@ class FormPages(Generic[D]):
         catalogue = self.kind.catalogue
         source = catalogue.get(session, key)
         texts = {**self.beginning, **self.kind.texts(catalogue.copy(session, key))}
-        form = FormReader({**texts, **_stamp(session), SUBMISSION: new_token()})
+        form = FormReader({**texts, **_stamp(request, session), SUBMISSION: new_token()})
         return page(request, self.template, self._new_view(session, form, source))
 
     def add_copy(self, request: Request, form: FormReader, key: str) -> Response:
@@ -80,7 +81,7 @@ class FormPages(Generic[D]):
     def edit(self, request: Request, session: Session, key: str) -> Response:
         """A record's form as it was filled in."""
         stored = self.kind.catalogue.get(session, key)
-        texts = {**self.beginning, **self.kind.texts(stored.document), **_stamp(session)}
+        texts = {**self.beginning, **self.kind.texts(stored.document), **_stamp(request, session)}
         form = FormReader({**texts, VERSION: str(stored.version)})
         return page(request, self.template, self._edit_view(session, form, stored))
 
@@ -189,5 +190,7 @@ def _leave_to_script(request: Request, outcome: Outcome[Any]) -> None:
         raise outcome.failure
 
 
-def _stamp(session: Session) -> dict[str, str]:
-    return {"stamp_by": measured_by(session), "stamp_at": date.today().isoformat()}
+def _stamp(request: Request, session: Session) -> dict[str, str]:
+    """Who measured, unless another is named: the member who is signed in, else the team's usual."""
+    name = visitor_of(request).name or measured_by(session)
+    return {"stamp_by": name, "stamp_at": date.today().isoformat()}

@@ -27,6 +27,7 @@ class FormReader:
         raw: every text field by name, untouched, for drawing the form again.
         problems: what keeps the form from being saved.
         cautions: figures that are kept although they are unusual.
+        by: the member who sent the form, None where nobody signs in.
     """
 
     def __init__(self, data: Mapping[str, object]) -> None:
@@ -36,6 +37,7 @@ class FormReader:
         }
         self.problems: list[Problem] = []
         self.cautions: list[Problem] = []
+        self.by: str | None = None
 
     def text(self, name: str, *, longest: int = LONGEST_TEXT) -> str | None:
         """Give a text without the spaces around it, None where it is blank."""

@@ -13,9 +13,9 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from app.settings import LOOPBACK_NAMES
 from app.web.errors import Refusal
 
-LOOPBACK_NAMES = frozenset({"127.0.0.1", "localhost", "[::1]"})
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
 DEFAULT_BODY_LIMIT = 4 * 1024 * 1024
 

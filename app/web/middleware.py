@@ -14,8 +14,10 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from app.settings import LOOPBACK_NAMES
 from app.web import errors
-from app.web.guards import DEFAULT_BODY_LIMIT, LOOPBACK_NAMES, Guards
+from app.web.access import Access
+from app.web.guards import DEFAULT_BODY_LIMIT, Guards
 
 requests_log = logging.getLogger("gripledger.requests")
 
@@ -47,11 +49,18 @@ HEADERS = {
 }
 
 
+STRICT_TRANSPORT = "max-age=2592000"
+"""Thirty days without plain HTTP: a browser that came by TLS once does not come otherwise."""
+
+
 class Headers:
     """Adds the security headers to every answer, and a cache rule where none is set."""
 
-    def __init__(self, app: ASGIApp) -> None:
+    def __init__(self, app: ASGIApp, encrypted: bool = False) -> None:
         self.app = app
+        self.headers = HEADERS | (
+            {"Strict-Transport-Security": STRICT_TRANSPORT} if encrypted else {}
+        )
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, and dress its answer."""
@@ -62,7 +71,7 @@ class Headers:
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                for name, value in HEADERS.items():
+                for name, value in self.headers.items():
                     headers[name] = value
                 headers.setdefault("Cache-Control", "private, no-cache")
             await send(message)
@@ -144,14 +153,19 @@ class HeadAsGet:
 
 
 def layers(
-    hosts: frozenset[str] = LOOPBACK_NAMES, body_limit: int = DEFAULT_BODY_LIMIT
+    hosts: frozenset[str] = LOOPBACK_NAMES,
+    body_limit: int = DEFAULT_BODY_LIMIT,
+    sign_in: bool = False,
+    encrypted: bool = False,
 ) -> list[Middleware]:
-    """Middleware of the application, outermost first."""
+    """Middleware of the application, outermost first; the way in only where one has to sign in."""
+    way_in = [Middleware(Access, answer=errors.answer)] if sign_in else []
     return [
         Middleware(RequestLog),
-        Middleware(Headers),
+        Middleware(Headers, encrypted=encrypted),
         Middleware(GZipMiddleware, minimum_size=700, compresslevel=1),
         Middleware(Failures, answer=errors.on_failure),
         Middleware(Guards, answer=errors.answer, hosts=hosts, body_limit=body_limit),
         Middleware(HeadAsGet),
+        *way_in,
     ]

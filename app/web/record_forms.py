@@ -24,6 +24,7 @@ from app.services.stored import Stored
 from app.web.box_labels import box_label
 from app.web.figures import FormRead, refused
 from app.web.forms import FormReader
+from app.web.visitor import visitor_of
 
 D = TypeVar("D", bound=Document)
 
@@ -45,7 +46,9 @@ _LONGEST_NAME = 200
 
 async def _sent_form(request: Request) -> FormReader:
     data: FormData = await request.form(max_fields=MOST_BOXES, max_files=0)
-    return FormReader(dict(data))
+    form = FormReader(dict(data))
+    form.by = visitor_of(request).name or None
+    return form
 
 
 SentForm = Annotated[FormReader, Depends(_sent_form)]
@@ -93,7 +96,9 @@ def new_token() -> str:
 
 
 def who(form: FormReader, usual: str | None = None) -> str:
-    """Whose change it is: the name in the form, else the usual one."""
+    """Whose change it is: the member's who is signed in, else the name in the form or the usual."""
+    if form.by is not None:
+        return form.by
     typed = " ".join(form.raw.get("stamp_by", "").split())[:_LONGEST_NAME]
     return typed or usual or NOBODY
 

@@ -1,5 +1,6 @@
 """Templates: the one Jinja environment, and the way from a page's view to a response."""
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -14,6 +15,7 @@ from starlette.responses import HTMLResponse
 from app.web import notices
 from app.web.assets import Assets
 from app.web.htmx import HTMX_CONFIG
+from app.web.visitor import TOKEN_BOX, visitor_of
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,10 @@ def app_version() -> str:
 
 
 def make_environment(
-    folder: Path, asset: Callable[[str], str], made_up: bool = False
+    folder: Path,
+    asset: Callable[[str], str],
+    made_up: bool = False,
+    insecure: bool = False,
 ) -> Environment:
     """Environment that escapes everything and stops at a name that nobody gave.
 
@@ -54,6 +59,7 @@ def make_environment(
         folder: the templates folder.
         asset: from a file's name under static/ to its address.
         made_up: whether every page says that the records are made up.
+        insecure: whether every page says that it comes over the network in plain.
     """
     environment = Environment(
         loader=FileSystemLoader(folder),
@@ -69,6 +75,7 @@ def make_environment(
         asset=asset,
         version=app_version(),
         made_up=made_up,
+        insecure=insecure,
         navigation=NAVIGATION,
         htmx_config=HTMX_CONFIG,
     )
@@ -78,12 +85,27 @@ def make_environment(
 class Renderer:
     """Renders a template with a view; made once per application."""
 
-    def __init__(self, folder: Path, assets: Assets, made_up: bool = False) -> None:
-        self.environment = make_environment(folder, assets.address, made_up)
+    def __init__(
+        self, folder: Path, assets: Assets, made_up: bool = False, insecure: bool = False
+    ) -> None:
+        self.environment = make_environment(folder, assets.address, made_up, insecure)
 
     def text(self, template: str, context: Mapping[str, Any]) -> str:
-        """The template's text. Context names beside `view`: `path`, `notice`, `now`."""
+        """The template's text. Context names beside `view`: `path`, `notice`, `now`, `visitor`."""
         return self.environment.get_template(template).render(context)
+
+
+# A form that changes something; typed text can't look like one, as every sign of it is escaped.
+_FORM = re.compile(r'<form\b[^<>]*\bmethod="post"[^<>]*>')
+
+
+def with_form_token(text: str, token: str) -> str:
+    """A page whose every form that changes something sends the session's token along.
+
+    It is put in here and not in each template, so that no form can be forgotten.
+    """
+    box = f'<input type="hidden" name="{TOKEN_BOX}" value="{token}">'
+    return _FORM.sub(lambda form: form.group() + box, text) if token else text
 
 
 def page(
@@ -95,14 +117,16 @@ def page(
 ) -> HTMLResponse:
     """A whole page. The notice left by the request before it is shown once, here."""
     renderer: Renderer = request.app.state.renderer
-    notice = notices.waiting(request)
+    notice, visitor = notices.waiting(request), visitor_of(request)
     context = {
         "view": view,
         "path": request.url.path,
         "notice": notice,
         "now": datetime.now(UTC),
+        "visitor": visitor,
     }
-    response = HTMLResponse(renderer.text(template, context), status, headers)
+    text = with_form_token(renderer.text(template, context), visitor.form_token)
+    response = HTMLResponse(text, status, headers)
     if notice is not None:
         notices.forget(response)
     return response
@@ -111,4 +135,7 @@ def page(
 def fragment(request: Request, template: str, view: object, status: int = 200) -> HTMLResponse:
     """A part of a page, at an address of its own; it knows neither notice nor navigation."""
     renderer: Renderer = request.app.state.renderer
-    return HTMLResponse(renderer.text(template, {"view": view, "path": request.url.path}), status)
+    visitor = visitor_of(request)
+    context = {"view": view, "path": request.url.path, "visitor": visitor}
+    text = with_form_token(renderer.text(template, context), visitor.form_token)
+    return HTMLResponse(text, status)

@@ -3,7 +3,8 @@
 (function () {
   "use strict";
 
-  const KEEP = "gripledger-draft:";
+  /* Whose drafts: at a shared bench the next to sign in must not meet another's text. */
+  const KEEP = "gripledger-draft:" + (document.body.dataset.member ? document.body.dataset.member + ":" : "");
   const SENT = "gripledger-sent";
 
   /* ---- small helpers ---- */

@@ -27,7 +27,7 @@ from app.web.api.bodies import MERGE_PATCH, JsonRoute
 from app.web.api.merge import merged
 from app.web.api.preconditions import IfMatch
 from app.web.api.record_body import page_model, record_model, taken, written
-from app.web.deps import WHO, ReadSessionDep, WriteSessionDep
+from app.web.deps import ReadSessionDep, Who, WriteSessionDep
 from app.web.etag import not_modified, page_tag, record_tag
 from app.web.render import app_version
 
@@ -207,10 +207,10 @@ def routes(catalogue: Catalogue[D], plural: str) -> APIRouter:
         openapi_extra={**_body(model), "parameters": [_TOKEN]},
         operation_id=f"add_{one}",
     )
-    def add_record(session: WriteSessionDep, raw: Sent, token: Token) -> Response:
+    def add_record(session: WriteSessionDep, raw: Sent, token: Token, who: Who) -> Response:
         found = taken(model, raw)
         key = None if token is None else f"api {kind} {token}"
-        stored = catalogue.add(session, found.document, by=WHO, submission_token=key)
+        stored = catalogue.add(session, found.document, by=who, submission_token=key)
         answer = _answer(stored, 201, warnings=found.warnings)
         answer.headers["Location"] = f"{PREFIX}/{plural}/{stored.id}"
         return answer
@@ -224,12 +224,12 @@ def routes(catalogue: Catalogue[D], plural: str) -> APIRouter:
         operation_id=f"replace_{one}",
     )
     def replace_record(
-        session: WriteSessionDep, key: PublicId, raw: Sent, expected: IfMatch
+        session: WriteSessionDep, key: PublicId, raw: Sent, expected: IfMatch, who: Who
     ) -> Response:
         standing = catalogue.get(session, key)
         found = taken(model, raw, written(standing))
         start = expected.start(standing.version)
-        stored = catalogue.change(session, key, start, found.document, by=WHO)
+        stored = catalogue.change(session, key, start, found.document, by=who)
         return _answer(stored, warnings=found.warnings)
 
     @router.patch(
@@ -243,12 +243,12 @@ def routes(catalogue: Catalogue[D], plural: str) -> APIRouter:
         operation_id=f"change_{one}",
     )
     def patch_record(
-        session: WriteSessionDep, key: PublicId, raw: Sent, expected: IfMatch
+        session: WriteSessionDep, key: PublicId, raw: Sent, expected: IfMatch, who: Who
     ) -> Response:
         standing = catalogue.get(session, key)
         start = expected.start(standing.version)
         found = taken(model, merged(written(standing), raw), written(standing))
-        stored = catalogue.change(session, key, start, found.document, by=WHO)
+        stored = catalogue.change(session, key, start, found.document, by=who)
         return _answer(stored, warnings=found.warnings)
 
     @router.delete(
@@ -260,9 +260,11 @@ def routes(catalogue: Catalogue[D], plural: str) -> APIRouter:
         openapi_extra={"parameters": [_IF_MATCH]},
         operation_id=f"put_{one}_aside",
     )
-    def put_record_aside(session: WriteSessionDep, key: PublicId, expected: IfMatch) -> Response:
+    def put_record_aside(
+        session: WriteSessionDep, key: PublicId, expected: IfMatch, who: Who
+    ) -> Response:
         standing = catalogue.get(session, key)
-        catalogue.put_aside(session, key, expected.start(standing.version), by=WHO)
+        catalogue.put_aside(session, key, expected.start(standing.version), by=who)
         return Response(status_code=204)
 
     @router.post(
@@ -273,8 +275,8 @@ def routes(catalogue: Catalogue[D], plural: str) -> APIRouter:
         responses={200: {"model": record}},
         operation_id=f"bring_{one}_back",
     )
-    def bring_record_back(session: WriteSessionDep, key: PublicId) -> Response:
-        return _answer(catalogue.bring_back(session, key, by=WHO))
+    def bring_record_back(session: WriteSessionDep, key: PublicId, who: Who) -> Response:
+        return _answer(catalogue.bring_back(session, key, by=who))
 
     return router
 

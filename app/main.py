@@ -22,6 +22,7 @@ from app.web.routes import (
     engines,
     files,
     health,
+    instruments,
     launch,
     me,
     members,
@@ -30,11 +31,14 @@ from app.web.routes import (
     packs,
     setup,
     sign_in,
+    slip_fit,
+    slip_test_forms,
 )
 from app.web.routes import board as board_page
 from app.web.routes import (
     settings as settings_page,
 )
+from app.web.routes import slip_tests as slip_test_pages
 
 THREADS = 4
 """Handlers at work at once: they compute more than they wait, and more threads only contend."""
@@ -96,7 +100,8 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     people_pages = (sign_in, setup, members, me)
     record_pages = (pack_forms, packs, engine_forms, engines, offers, settings_page)
     others = (board_page, cell, launch, about, classes, files, health)
-    for pages in (*people_pages, *record_pages, *others):
+    bench_pages = (instruments, slip_test_forms, slip_fit, slip_test_pages)
+    for pages in (*people_pages, *record_pages, *bench_pages, *others):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)
     for interface in (stateless, engineering, slip_tests, records, board):

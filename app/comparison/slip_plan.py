@@ -1,30 +1,21 @@
 """A slip test planned so that nothing shears: what slips when, and which link is the weakest."""
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
 from app.comparison.cell import Reading
-from app.comparison.run import Side
+from app.comparison.slip_load import MOST_POSITIONS, ring_positions, slip_load, with_springs
 from app.errors import BadInput, Problem
-from app.mechanics import doubt
 from app.mechanics.friction_source import with_friction
 from app.mechanics.inputs import CentrifugalClamp, CoilClamp, PackInputs, State
 from app.mechanics.missing import missing_in_pack
-from app.mechanics.sides import pack_side
 from app.mechanics.slip_heat import STEEL_HEAT, slip_power, temperature_rise
 from app.mechanics.spring_checks import balanced_counts
-from app.mechanics.stack import stack_packs
 from app.mechanics.torsion import Section, plastic_torque, yield_torque
-from app.mechanics.traced import Traced
 
 # The band's upper end may use this share of the weakest link.
 UTILISATION_LIMIT = 0.8
-# Positions of a ring that a bench is ever asked about; the search for balance grows fast.
-MOST_POSITIONS = 16
 
 _ONE_RING = ("some can be left out only where all groups have the same number of springs, up to "
              f"{MOST_POSITIONS}.")
@@ -123,7 +114,7 @@ def plan_slip_test(
     if lacking:
         raise BadInput([Problem(path, f"The slip torque needs {path}.") for path in lacking])
     limits = tuple(_limit(link, i) for i, link in enumerate(chain))
-    positions = _positions(pack)
+    positions = ring_positions(pack)
     if springs_fitted is not None:
         _check_fitted(springs_fitted, positions, pack)
     speed = _weights_speed(pack, state)
@@ -173,17 +164,6 @@ def _limit(link: Link, place: int) -> LinkLimit:
     return LinkLimit(name, surface, surface, plastic_torque(section, link.size_mm, link.yield_mpa))
 
 
-def _positions(pack: PackInputs) -> int | None:
-    """Positions of the ring of springs, where every group has one spring in each."""
-    if not isinstance(pack.clamp, CoilClamp):
-        return None
-    counts = {g.count for g in pack.clamp.springs if g.count}
-    if len(counts) != 1:
-        return None
-    (count,) = counts
-    return count if count is not None and count <= MOST_POSITIONS else None
-
-
 def _check_fitted(springs: int, positions: int | None, pack: PackInputs) -> None:
     if positions is not None and springs > positions:
         told = f"The pack has {positions} positions; fit that many at most."
@@ -196,7 +176,7 @@ def _check_fitted(springs: int, positions: int | None, pack: PackInputs) -> None
     raise BadInput([Problem("springs_fitted", told)])
 
 
-def _weights_speed(pack: PackInputs, state: State) -> Traced | None:
+def _weights_speed(pack: PackInputs, state: State) -> float | None:
     """Speed of the shaft that carries weights [r/min]; None for a clamp without any."""
     if not isinstance(pack.clamp, CentrifugalClamp):
         return None
@@ -206,7 +186,7 @@ def _weights_speed(pack: PackInputs, state: State) -> Traced | None:
     if state.speed_rpm is None:
         raise BadInput([Problem("state.speed_rpm", "Write the speed of the test in r/min: weights "
                                 "do not press at rest.")])
-    return Traced([[state.speed_rpm]])
+    return state.speed_rpm
 
 
 def _counts(positions: int | None) -> Sequence[int | None]:
@@ -215,21 +195,14 @@ def _counts(positions: int | None) -> Sequence[int | None]:
 
 def _case(
     pack: PackInputs, state: State, springs: int | None, positions: int | None,
-    limits: Sequence[LinkLimit], speed: Traced | None,
+    limits: Sequence[LinkLimit], speed: float | None,
 ) -> SpringCase:
-    if springs is not None and isinstance(pack.clamp, CoilClamp):
-        pack = replace(pack, clamp=CoilClamp(
-            tuple(replace(g, count=springs) for g in pack.clamp.springs)))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        sheet = stack_packs([pack], state)
-        side = Side.of(pack_side(sheet, state, speed).capacity, sheet.columns)
-        low, high = doubt.interval(side.value, side.cumulants)
-    value = float(side.value[0])
-    if math.isnan(value):
+    if springs is not None:
+        pack = with_springs(pack, springs)
+    predicted = slip_load(pack, state, speed).predicted
+    if predicted is None:
         raise BadInput([Problem("pack.clamp", "Take load points further out: at this deflection "
                                 "and wear the clamp load lies outside those that were measured.")])
-    std = value * math.sqrt(float(side.relative_variance[0]))
-    predicted = Reading(value, std, float(low[0]), float(high[0]))
     balanced = springs is None or positions is None or springs in balanced_counts(positions)
     if not limits:
         return SpringCase(springs, balanced, predicted, None, None)

@@ -22,7 +22,7 @@ from app.documents.text import Line, Moment, Name, Notes
 from app.fields import Field as CatalogueField
 from app.fields import field
 from app.mechanics import inputs
-from app.mechanics.friction_source import OWN
+from app.mechanics.friction_source import OWN, TESTED
 from app.mechanics.inputs import FrictionKind, Lubrication, Mounting
 
 STATES: tuple[tuple[Lubrication, FrictionKind], ...] = (
@@ -31,6 +31,9 @@ STATES: tuple[tuple[Lubrication, FrictionKind], ...] = (
     ("oiled", "static"),
     ("oiled", "sliding"),
 )
+
+FITTED = "fitted to "
+"""How `with_what` begins of a friction coefficient that rests on the team's own slip tests."""
 
 
 class FrictionPair(Document):
@@ -165,5 +168,8 @@ class Pack(Document):
             filled,
             clamp=None if filled.clamp is None else filled.clamp.to_inputs(),
             friction=own,
-            friction_source=dict.fromkeys(own, OWN),
+            friction_source={
+                key: TESTED if (q.with_what or "").startswith(FITTED) else OWN
+                for key, q in filled.own_friction().items()
+            },
         )

@@ -82,7 +82,7 @@ class TorqueReading(Document):
                 "Give torque_nm, or low_nm with high_nm, or at_least_nm, or at_most_nm.",
             )
         if self.low_nm is not None and self.high_nm is not None and self.low_nm > self.high_nm:
-            raise PydanticCustomError("order", "Write a high_nm that is not below low_nm.")
+            raise PydanticCustomError("order", "Write an upper end that is not below the lower one.")
         return self
 
     def _given(self) -> frozenset[str]:

@@ -8,6 +8,7 @@ from app.mechanics.inputs import FrictionKind, Lubrication, PackInputs, Quantity
 from app.mechanics.tables import friction_for
 
 OWN = "this pack's own figure"
+TESTED = "this pack's own slip tests"
 
 
 def table_friction(

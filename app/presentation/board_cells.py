@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from app.comparison.board import Board
 from app.comparison.board_view import BoardView, Order
 from app.comparison.inputs_list import InputLine
+from app.mechanics.friction_source import TESTED
 from app.mechanics.inputs import MOUNTINGS, CentrifugalClamp, Mounting
 from app.presentation.columns import missing_words
 from app.presentation.facts import CellFacts
@@ -29,7 +30,8 @@ MOUNTING_WORDS: dict[Mounting | None, str] = {
 class CellText:
     """One cell: verdict, ratio and interval as text, where its working is, what is beside it.
 
-    `assumed` is the address of the first assumed value, "" where there is none.
+    `assumed` is the address of the first assumed value, "" where there is none; `tested` that of
+    the fit, where the friction rests on the team's own slip tests.
     """
 
     verdict: str
@@ -43,6 +45,7 @@ class CellText:
     heavy: bool = False
     assumed: str = ""
     assumed_words: str = ""
+    tested: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +58,7 @@ class PackRow:
     available: str
     available_span: str
     cells: tuple[CellText, ...]
+    checked: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +102,17 @@ def cell_text(cell: CellFacts, view: BoardView, query: str) -> CellText:
         heavy=cell.heavy,
         assumed=f"{address}#{anchor(lines[0].path)}" if lines else "",
         assumed_words=_unsure_words(lines) if lines else "",
+        tested=fit_address(cell.pack.public_id, view) if cell.friction.source == TESTED else "",
     )
+
+
+def fit_address(pack: str, view: BoardView) -> str:
+    """The page on which a pack's friction is fitted to its slip tests, in a view's state.
+
+    >>> fit_address("abc", BoardView())
+    '/tests/fit/abc?lubrication=oiled&friction=sliding'
+    """
+    return f"/tests/fit/{pack}?lubrication={view.lubrication}&friction={view.friction}"
 
 
 def _unsure_words(lines: tuple[InputLine, ...]) -> str:
@@ -126,6 +140,7 @@ def pack_rows(board: Board, facts: list[list[CellFacts]]) -> tuple[PackRow, ...]
                 if figure is not None and known
                 else "",
                 cells=tuple(cell_text(cell, view, query) for cell in cells),
+                checked=pack.checked,
             )
         )
     return tuple(rows)

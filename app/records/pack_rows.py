@@ -5,10 +5,10 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from app.documents import Pack, SpringGroup
-from app.documents.pack import STATES
+from app.documents.pack import FITTED, STATES
 from app.fields import default_doubt
 from app.mechanics import inputs
-from app.mechanics.friction_source import OWN
+from app.mechanics.friction_source import OWN, TESTED
 from app.mechanics.inputs import FrictionKind, Lubrication, Quantity
 from app.records.base import Row, folded
 from app.records.packs import CLAMP_COLUMNS, CLAMP_FIGURES, PACK_FIGURES, SPRING_FIGURES
@@ -171,7 +171,9 @@ def pack_inputs(parts: PackParts) -> inputs.PackInputs:
         friction[own["lubrication"], own["kind"]] = Quantity(
             own["friction"], own["friction_plus_minus"], own["friction_std"], own["friction_how"]
         )
-        sources[own["lubrication"], own["kind"]] = OWN
+        origin = (own["provenance"] or {}).get("friction", {}).get("with_what") or ""
+        tested = origin.startswith(FITTED)
+        sources[own["lubrication"], own["kind"]] = TESTED if tested else OWN
     for key in STATES:
         found = None if key in friction else facing_friction(parts.facing_friction, *key)
         if found is not None:

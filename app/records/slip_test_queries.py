@@ -47,6 +47,14 @@ def instrument_row(session: Session, public_id: str) -> Row | None:
     return session.connection().execute(query).mappings().first()
 
 
+def instruments_by_public_id(session: Session, public_ids: Collection[str]) -> dict[str, Row]:
+    """Instruments by public id, in use or put aside."""
+    if not public_ids:
+        return {}
+    query = sa.select(_INSTRUMENT).where(_INSTRUMENT.c.public_id.in_(list(public_ids)))
+    return {row["public_id"]: row for row in session.connection().execute(query).mappings()}
+
+
 def active_instruments(session: Session) -> list[Row]:
     """Every instrument in use, by name."""
     query = sa.select(_INSTRUMENT).where(_INSTRUMENT.c.put_aside_at.is_(None))

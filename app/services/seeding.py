@@ -13,7 +13,9 @@ from app.mechanics.tables import FrictionRow, friction_rows
 from app.records.database import WriteSession
 from app.records.listing import names_ever_used
 from app.records.sources import Facing as FacingRow
-from app.services.catalogue import engines, facings, offers, packs
+from app.services.board_inputs import packs_of
+from app.services.catalogue import engines, facings, instruments, offers, packs, slip_tests
+from app.services.demo_tests import INSTRUMENTS, RUNS, made_up_tests
 from app.services.stored import Context
 from app.settings import PROJECT_ROOT
 
@@ -74,6 +76,7 @@ class Loaded:
     packs: int
     engines: int
     offers: int
+    slip_tests: int
 
 
 D = TypeVar("D", bound=Document)
@@ -82,9 +85,10 @@ DEMO_BY = "Tern Hollow (made up)"
 
 
 def load_demo(session: WriteSession, folder: Path = DEMO_FOLDER) -> Loaded:
-    """Add the made-up shop's packs, engines and offers, with the published facings.
+    """Add the made-up shop's packs, engines, offers and slip tests, with the published facings.
 
-    The files write documents as the JSON interface has them; an offer names its pack by name.
+    Slip tests are made up for the packs that are there. The files write documents as the JSON
+    interface has them; an offer names its pack by name.
 
     Raises:
         BadInput: a file holds what can't be taken, or an offer names no pack of the shop.
@@ -97,7 +101,20 @@ def load_demo(session: WriteSession, folder: Path = DEMO_FOLDER) -> Loaded:
     for offer in asked:
         pack = None if offer.pack is None else ids.get(offer.pack, offer.pack)
         offers.add(session, offer.model_copy(update={"pack": pack}), by=DEMO_BY)
-    return Loaded(len(ids), len(made), len(asked))
+    return Loaded(len(ids), len(made), len(asked), _load_tests(session, ids))
+
+
+def _load_tests(session: WriteSession, ids: dict[str, str]) -> int:
+    """Add the made-up slip tests of the packs that are there; how many were added."""
+    runs = [run for run in RUNS if run.pack in ids]
+    if not runs:
+        return 0
+    gauges = {g.name: instruments.add(session, g, by=DEMO_BY).id for g in INSTRUMENTS}
+    inputs = {pack.name: pack.inputs for pack in packs_of(session)}
+    for run, test in made_up_tests(inputs, runs):
+        known = {"pack": ids[run.pack], "instrument": gauges[run.instrument]}
+        slip_tests.add(session, test.model_copy(update=known), by=DEMO_BY)
+    return len(runs)
 
 
 def _documents(folder: Path, model: type[D]) -> list[D]:

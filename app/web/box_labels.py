@@ -30,12 +30,29 @@ _WORDS = {
     "price": "Price",
     "claimed_cc_low": "Claimed from",
     "claimed_cc_high": "Claimed up to",
+    "pack": "Pack",
+    "by": "Tested by",
+    "lubrication": "Plates",
+    "friction": "Friction",
+    "direction": "Direction",
+    "instrument": "Instrument",
+    "oil_on_plates": "Oil on the plates",
+    "heat": "Cold or hot",
+    "facings": "Facings new or worn",
+    "excluded_reason": "Why this run is left out",
+    "readings": "Readings",
+    "readings.unit": "Unit of the readings",
+    "range_low_nm": "Range from",
+    "range_high_nm": "Range to",
+    "relative_accuracy": "Accuracy",
+    "resolution_nm": "Resolution",
 }
 
 _ENDS = {"__unit": ", unit", "__doubt": ", doubt", "__how": ", how it is known"}
 _KIND = re.compile(
     r"(clamp|torque)\.(?:load|disc_table|disc|centrifugal|measured|power|bmep|curve)\.(.*)"
 )
+_TORQUE = re.compile(r"readings\.([0-9]+)\.(kind|low|high|as_read)")
 _READING = re.compile(r"(.*)points\.([0-9]+)\.(deflection_mm|force_n)")
 
 
@@ -56,6 +73,10 @@ def box_label(name: str) -> str:
     if reading:
         part = "force" if reading[3] == "force_n" else "deflection"
         return f"Load points, row {int(reading[2]) + 1}, {part}"
+    torque = _TORQUE.fullmatch(name)
+    if torque:
+        part = {"high": ", upper end", "kind": ", kind"}.get(torque[2], "")
+        return f"Reading {int(torque[1]) + 1}{part}"
     found = _KIND.fullmatch(name)
     path = name if found is None else f"{found[1]}.{found[2]}"
     engine = path.startswith("torque.") or path in CATALOGUE["engine"]

@@ -92,6 +92,7 @@ class FormView:
         focus: name of the box that takes the focus.
         facings: of the table of facings.
         groups: of springs, one at least.
+        own: what the form of one kind of record shows besides.
     """
 
     heading: str
@@ -120,6 +121,7 @@ class FormView:
     suggestion: str = ""
     room: Mapping[str, tuple[str, str]] = field(default_factory=lambda: ROOM)
     taken: Mapping[str, str] = field(default_factory=lambda: TAKEN)
+    own: Any = None
 
     @property
     def own_friction(self) -> bool:

@@ -96,6 +96,22 @@ class Empty:
 
 
 EMPTY: Mapping[str, Empty] = {
+    "slip test": Empty(
+        "No slip test is logged yet",
+        "A run needs its pack, whether the plates were oiled or dry, and one reading. A reading "
+        "may be a value, a span, or a bound where the gauge ended first.",
+        (
+            ("Plan a test, so that nothing shears", "/tests/plan"),
+            ("Name the gauge or the wrench", "/instruments/new"),
+            ("Log the first run", "/tests/new"),
+        ),
+    ),
+    "instrument": Empty(
+        "No instrument is recorded yet",
+        "With its range, a reading beyond the end of the scale is asked about; with its accuracy, "
+        "a measured torque gets its doubt.",
+        (("Record the first instrument", "/instruments/new"),),
+    ),
     "pack": Empty(
         "No pack is recorded yet",
         "A pack needs only a name to begin with. What is not known stays open, and the page of "

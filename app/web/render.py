@@ -38,6 +38,7 @@ NAVIGATION = (
     NavEntry("/packs", "Packs"),
     NavEntry("/engines", "Engines"),
     NavEntry("/classes", "Classes"),
+    NavEntry("/tests", "Tests"),
     NavEntry("/about", "About"),
 )
 

@@ -136,7 +136,7 @@ FORMS = "Give torque_nm, or low_nm with high_nm, or at_least_nm, or at_most_nm."
         ({"high_nm": 3}, "", FORMS),
         ({"torque_nm": 3, "at_least_nm": 3}, "", FORMS),
         ({"at_least_nm": 3, "at_most_nm": 5}, "", FORMS),
-        ({"low_nm": 5, "high_nm": 3}, "", "Write a high_nm that is not below low_nm."),
+        ({"low_nm": 5, "high_nm": 3}, "", "Write an upper end that is not below the lower one."),
         ({"torque_nm": 0}, ".torque_nm", "Write a number above 0."),
         ({"torque_nm": -4}, ".torque_nm", "Write a number above 0."),
         ({"torque_nm": "20"}, ".torque_nm", "Write a number without quotes, like 12.5."),

@@ -1,0 +1,159 @@
+"""Gauges and torque wrenches: the list, one of them, its form, putting aside and bringing back."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import APIRouter, Request
+from sqlmodel import Session
+from starlette.responses import Response
+
+from app.documents import Instrument
+from app.fields import INSTRUMENT
+from app.presentation.data_sheet import SheetPart, part
+from app.presentation.numbers import NOT_KNOWN, number_text
+from app.presentation.record_list import Cell, Heading, Row, sorting
+from app.records.listing import Search
+from app.records.slip_test_queries import instrument_row, runs_with_instrument
+from app.services.catalogue import instruments
+from app.web.deps import ReadSessionDep, WriteSessionDep
+from app.web.form_pages import FormPages
+from app.web.forms import FormReader
+from app.web.htmx import redirect
+from app.web.instrument_form import instrument_texts, read_instrument
+from app.web.list_pages import aside_page, changed_words, find, list_page, read_asked
+from app.web.notices import Notice
+from app.web.record_forms import RecordKind, SentForm, sent_version, who
+from app.web.render import page
+
+router = APIRouter()
+
+PATH = "/instruments"
+
+
+@dataclass(frozen=True)
+class InstrumentPage:
+    """The page of one instrument."""
+
+    id: str
+    name: str
+    version: int
+    changed: str
+    parts: tuple[SheetPart, ...]
+    runs: tuple[str, ...]
+    notes: str
+
+
+def more(_session: Session, _form: FormReader) -> Mapping[str, Any]:
+    """The form shows its boxes and nothing besides."""
+    return {}
+
+
+def change_form(_form: FormReader) -> str | None:
+    """No button changes the form itself."""
+    return None
+
+
+PAGES = FormPages(
+    RecordKind(instruments, Instrument, instrument_texts, read_instrument),
+    PATH,
+    "pages/instruments/form.html",
+    {},
+    more,
+    change_form,
+)
+
+
+@router.get("/instruments")
+def show_list(request: Request, session: ReadSessionDep) -> Response:
+    """The list."""
+    asked = read_asked(request)
+    found = find(session, instruments, asked)
+    rows = [
+        Row(stored.name, f"{PATH}/{stored.id}", _cells(stored.document))
+        for stored in found.records
+    ]
+    headings = (
+        sorting(PATH, asked.words, "name", "Instrument"),
+        Heading("Range", "N·m", numeric=True),
+        Heading("Accuracy", numeric=True),
+        Heading("Resolution", "N·m", numeric=True),
+    )
+    caption = "What torque is read with"
+    view = list_page(instruments, found, asked, PATH, (), headings, rows, caption)
+    return page(request, "pages/records/list.html", view, asked.status)
+
+
+@router.get("/instruments/put-aside")
+def put_aside_list(request: Request, session: ReadSessionDep) -> Response:
+    """Instruments that were put aside, to bring back."""
+    asked = read_asked(request)
+    found = instruments.page(session, Search(put_aside=True, order="-changed"), page=asked.page)
+    view = aside_page(instruments, found, asked, PATH)
+    return page(request, "pages/records/put_aside.html", view, asked.status)
+
+
+@router.get("/instruments/new")
+def blank(request: Request, session: ReadSessionDep) -> Response:
+    """A blank form."""
+    return PAGES.blank(request, session)
+
+
+@router.post("/instruments/new")
+def add(request: Request, form: SentForm) -> Response:
+    """Add an instrument."""
+    return PAGES.add(request, form)
+
+
+@router.get("/instruments/{key}")
+def show(request: Request, session: ReadSessionDep, key: str) -> Response:
+    """One instrument with the runs that were read with it."""
+    stored = instruments.get(session, key)
+    row = instrument_row(session, key)
+    runs = () if row is None else tuple(runs_with_instrument(session, row["id"]))
+    view = InstrumentPage(
+        key, stored.name, stored.version, changed_words(stored),
+        (part("Figures", stored.document, INSTRUMENT, INSTRUMENT),), runs,
+        stored.document.notes or "",
+    )
+    return page(request, "pages/instruments/detail.html", view)
+
+
+@router.get("/instruments/{key}/edit")
+def edit(request: Request, session: ReadSessionDep, key: str) -> Response:
+    """An instrument's form as it was filled in."""
+    return PAGES.edit(request, session, key)
+
+
+@router.post("/instruments/{key}/edit")
+def change(request: Request, form: SentForm, key: str) -> Response:
+    """Change an instrument."""
+    return PAGES.change(request, form, key)
+
+
+@router.post("/instruments/{key}/put-aside")
+def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
+    """Put an instrument aside; the next page offers to undo it."""
+    stored = instruments.put_aside(session, key, sent_version(form), by=who(form))
+    told = Notice(f"{stored.name} was put aside.", undo=f"{PATH}/{key}/bring-back")
+    return redirect(request, PATH, told)
+
+
+@router.post("/instruments/{key}/bring-back")
+def bring_back(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
+    """Bring an instrument back."""
+    stored = instruments.bring_back(session, key, by=who(form))
+    return redirect(request, f"{PATH}/{key}", Notice(f"{stored.name} is in use again."))
+
+
+def _cells(instrument: Instrument) -> tuple[Cell, ...]:
+    low, high = instrument.range_low_nm, instrument.range_high_nm
+    span = NOT_KNOWN
+    if low is not None or high is not None:
+        span = f"{number_text(low or 0.0)}–{number_text(high) if high is not None else '?'}"
+    share = instrument.relative_accuracy
+    return (
+        Cell(span, numeric=True),
+        Cell(NOT_KNOWN if share is None else f"{number_text(100 * share)} %", numeric=True),
+        Cell(number_text(instrument.resolution_nm), numeric=True),
+    )

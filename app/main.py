@@ -17,11 +17,13 @@ from app.web.render import Renderer, app_version
 from app.web.routes import (
     about,
     cell,
+    checks,
     classes,
     engine_forms,
     engines,
     files,
     health,
+    history,
     instruments,
     launch,
     me,
@@ -98,10 +100,11 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     errors.install(app)
     # A form's /new comes before a record's /{key}.
     people_pages = (sign_in, setup, members, me)
+    kept_pages = (history, checks)
     record_pages = (pack_forms, packs, engine_forms, engines, offers, settings_page)
-    others = (board_page, cell, launch, about, classes, files, health)
     bench_pages = (instruments, slip_test_forms, slip_fit, slip_test_pages)
-    for pages in (*people_pages, *record_pages, *bench_pages, *others):
+    others = (board_page, cell, launch, about, classes, files, health)
+    for pages in (*people_pages, *kept_pages, *record_pages, *bench_pages, *others):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)
     for interface in (stateless, engineering, slip_tests, records, board):

@@ -35,22 +35,27 @@ from app.mechanics.traced import Array
 
 @dataclass(frozen=True, slots=True)
 class PackEntry:
-    """A pack in the catalogue: its public id, version, name, and what the mechanics take."""
+    """A pack in the catalogue: its public id, version, name, and what the mechanics take.
+
+    `checked` names who looked its figures over, and when; "" for nobody.
+    """
 
     public_id: str
     version: int
     name: str
     inputs: PackInputs
+    checked: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class EngineEntry:
-    """An engine in the catalogue: its public id, version, name, and what the mechanics take."""
+    """An engine in the catalogue, with what `PackEntry` has."""
 
     public_id: str
     version: int
     name: str
     inputs: EngineInputs
+    checked: str = ""
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,7 +10,9 @@ from app.comparison.working_lines import WorkingLine
 from app.documents import Curve, Engine
 from app.fields import CATALOGUE, ENGINE
 from app.mechanics.inputs import MOUNTINGS, EngineInputs, Mounting, PackInputs
+from app.presentation.check_line import NO_CHECK, CheckLine
 from app.presentation.data_sheet import SheetLine, SheetPart, cautions_in, part
+from app.presentation.input_words import TORQUE_WORDS
 from app.presentation.numbers import NBSP, column_texts, number_text, quantity_text, with_unit
 from app.presentation.readouts import (
     STATE_WORDS,
@@ -23,12 +25,6 @@ from app.presentation.readouts import (
 )
 from app.presentation.verdict_list import SHOWN, VerdictLine, verdicts_of_engine
 
-TORQUE_WORDS = {
-    "measured": "Largest torque, measured",
-    "power": "Power at a speed",
-    "bmep": "Mean effective pressure",
-    "curve": "Torque curve",
-}
 MOUNTING_HEADS = {
     "crankshaft": "Clutch on the crankshaft",
     "geared": "Geared clutch",
@@ -106,6 +102,7 @@ class EnginePage:
     verdicts: tuple[VerdictLine, ...]
     verdicts_more: str
     state_words: str = STATE_WORDS
+    check: CheckLine = NO_CHECK
 
     @property
     def edit(self) -> str:

@@ -9,6 +9,13 @@ HOW_WORDS = {
     "assumed": "Assumed",
 }
 
+TORQUE_WORDS = {
+    "measured": "Largest torque, measured",
+    "power": "Power at a speed",
+    "bmep": "Mean effective pressure",
+    "curve": "Torque curve",
+}
+
 _WHOLE = {
     "state": "State of the comparison",
     "state.speed_rpm": "Crank speed",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from app.comparison.cell import CellResult, evaluate
 from app.documents import Offer, Pack
 from app.mechanics.inputs import CentrifugalClamp, EngineInputs, PackInputs
+from app.presentation.check_line import NO_CHECK, CheckLine
 from app.presentation.data_sheet import SheetPart, cautions_in
 from app.presentation.numbers import NBSP, number_text
 from app.presentation.pack_extras import PackExtras
@@ -63,6 +64,7 @@ class PackPage:
     state_words: str = STATE_WORDS
     offers: tuple[OfferLine, ...] = ()
     extras: PackExtras | None = None
+    check: CheckLine = NO_CHECK
 
     @property
     def edit(self) -> str:

@@ -21,12 +21,13 @@ Which = Search | Sequence[str]
 
 @dataclass(frozen=True, slots=True)
 class Recorded(Generic[T]):
-    """A record's inputs with its id, name and version."""
+    """A record's inputs with its id, name and version, and who checked its figures when."""
 
     id: str
     name: str
     version: int
     inputs: T
+    checked: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,17 +52,18 @@ def board_inputs(session: Session, packs: Which = ALL, engines: Which = ALL) -> 
 def packs_of(session: Session, which: Which = ALL) -> list[Recorded[PackInputs]]:
     """Packs as the mechanics take them, their facings' friction filled in from the table."""
     parts = with_facing_friction(session, pack_parts(session, _rows(session, packs.Pack, which)))
-    return [
-        Recorded(p.row["public_id"], p.row["name"], p.row["version"], pack_inputs(p)) for p in parts
-    ]
+    return [_recorded(p.row, pack_inputs(p)) for p in parts]
 
 
 def engines_of(session: Session, which: Which = ALL) -> list[Recorded[EngineInputs]]:
     """Engines as the mechanics take them."""
-    return [
-        Recorded(row["public_id"], row["name"], row["version"], engine_inputs(row))
-        for row in _rows(session, engines.Engine, which)
-    ]
+    return [_recorded(row, engine_inputs(row)) for row in _rows(session, engines.Engine, which)]
+
+
+def _recorded(row: Row, inputs: T) -> Recorded[T]:
+    by, at = row["checked_by"], row["checked_at"]
+    checked = "" if by is None else f"{by}, {at}" if at else by
+    return Recorded(row["public_id"], row["name"], row["version"], inputs, checked)
 
 
 def _rows(session: Session, table: type[Named], which: Which) -> Sequence[Row]:

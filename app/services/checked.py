@@ -6,12 +6,12 @@ from app.documents import Document
 
 D = TypeVar("D", bound=Document)
 
-_ASIDE = ("notes", "checked")
+NOT_FIGURES = ("notes", "checked")
 
 
 def same_figures(one: Document, other: Document) -> bool:
     """Whether two versions of a record say the same, notes and the check itself aside."""
-    names = [name for name in type(one).model_fields if name not in _ASIDE]
+    names = [name for name in type(one).model_fields if name not in NOT_FIGURES]
     return all(getattr(one, name) == getattr(other, name) for name in names)
 
 

@@ -114,8 +114,8 @@ def standing(session: Session) -> Standing:
 
 def _read(session: Session, revision: int) -> Standing:
     read = board_inputs(session)
-    packs = [PackEntry(p.id, p.version, p.name, p.inputs) for p in read.packs]
-    engines = [EngineEntry(e.id, e.version, e.name, e.inputs) for e in read.engines]
+    packs = [PackEntry(p.id, p.version, p.name, p.inputs, p.checked) for p in read.packs]
+    engines = [EngineEntry(e.id, e.version, e.name, e.inputs, e.checked) for e in read.engines]
     keys = {p.public_id: folded(p.name) for p in packs}
     keys |= {e.public_id: folded(e.name) for e in engines}
     packs.sort(key=lambda entry: (keys[entry.public_id], entry.public_id))

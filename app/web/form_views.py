@@ -16,11 +16,11 @@ from app.web import clamp_form, engine_form, spring_form
 from app.web.box_labels import box_label
 from app.web.figures import PARTS, STAMP_NAMES
 from app.web.forms import FormReader
-from app.web.record_forms import ACTION, SUBMISSION, VERSION, Stale
+from app.web.record_forms import ACTION, REASON, SUBMISSION, VERSION, Stale
 
 Options = tuple[tuple[str, str], ...]
 
-_ASIDE = frozenset({ACTION, SUBMISSION, VERSION, "copied_from", *STAMP_NAMES})
+_ASIDE = frozenset({ACTION, REASON, SUBMISSION, VERSION, "copied_from", *STAMP_NAMES})
 _WIRE = ("wire_", "outside_", "inside_", "mean_", "total_", "ends", "shear_", "name")
 UNITS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {name: unit_names(name) for name in DIMENSIONS}

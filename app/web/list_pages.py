@@ -165,7 +165,7 @@ def read_asked(request: Request, filters: Sequence[Filter] = (), usual: str = "n
     chosen = [(f, form.choice(f.name, [key for key, _ in f.options if key])) for f in filters]
     order = form.choice("order", ORDERS) or usual
     columns = {f.column: f.column_value(value) for f, value in chosen if value is not None}
-    return Asked(form, Search(text=text, filters=columns, order=order), _page(form))
+    return Asked(form, Search(text=text, filters=columns, order=order), read_page(form))
 
 
 def list_page(
@@ -223,7 +223,8 @@ def _when(stored: Stored[Any]) -> str:
     return f"{stored.put_aside_at:%Y-%m-%d %H:%M} UTC by {stored.changed_by}"
 
 
-def _page(form: FormReader) -> int:
+def read_page(form: FormReader) -> int:
+    """The page that an address asks for; what is no page counts as the first and is said."""
     text = form.raw.get("page", "").strip()
     if not text:
         return 1

@@ -20,7 +20,7 @@ from app.errors import BadInput, DuplicateName, Problem, StaleRecord, StorageUna
 from app.records import database
 from app.records.database import WriteSession
 from app.services.catalogue import Catalogue
-from app.services.stored import Stored
+from app.services.stored import Context, Stored
 from app.web.box_labels import box_label
 from app.web.figures import FormRead, refused
 from app.web.forms import FormReader
@@ -32,6 +32,9 @@ SUBMISSION = "submission"
 """Name of the box that makes a form one form, however often it is sent."""
 
 VERSION = "version"
+REASON = "reason"
+"""Name of the box that says why a record is changed, for the history."""
+
 ACTION = "do"
 """Name of the buttons that change the form itself and save nothing."""
 
@@ -137,7 +140,10 @@ def save_change(
     version = sent_version(form)
 
     def change(session: WriteSession, document: D) -> Stored[D]:
-        return kind.catalogue.change(session, public_id, version, document, by=who(form))
+        why = Context(reason=form.text(REASON))
+        return kind.catalogue.change(
+            session, public_id, version, document, by=who(form), context=why
+        )
 
     return _save(engine, kind, form, standing, change)
 

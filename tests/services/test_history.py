@@ -120,7 +120,7 @@ def test_settings_go_back_too(database: sa.Engine) -> None:
     undone(database, newest(database, 2).id)
     with read_session(database) as session:
         assert team_settings.doubt_overrides(session) == {}
-    assert newest(database).undoes == newest(database, 2).id
+    assert newest(database).undoes == newest(database, 3).id
 
 
 def test_a_record_that_cannot_be_as_it_was_says_why(database: sa.Engine) -> None:

@@ -1,6 +1,7 @@
 """The catalogue of engines: the list, one engine, putting aside and bringing back."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from fastapi import APIRouter, Request
 from starlette.responses import Response
@@ -8,12 +9,15 @@ from starlette.responses import Response
 from app.comparison.run import work_out_sides
 from app.documents import Engine
 from app.mechanics.inputs import EngineInputs, PackInputs
-from app.presentation.engine_page import TORQUE_WORDS, engine_page
+from app.presentation.check_line import check_line
+from app.presentation.engine_page import engine_page
+from app.presentation.input_words import TORQUE_WORDS
 from app.presentation.numbers import NOT_KNOWN, column_texts, number_text
 from app.presentation.readouts import STATE
 from app.presentation.record_list import Cell, Heading, Row, sorting
 from app.records.listing import Search
 from app.services.catalogue import engines
+from app.services.checking import withdrawal_of
 from app.services.standing import standing
 from app.services.stored import Stored
 from app.web.deps import ReadSessionDep, WriteSessionDep
@@ -94,7 +98,8 @@ def show(request: Request, session: ReadSessionDep, key: str) -> Response:
         [(p.public_id, p.name, p.inputs) for p in held.packs],
         changed_words(stored),
     )
-    return page(request, "pages/engines/detail.html", view)
+    check = check_line("engine", stored.document, withdrawal_of(session, "engine", key))
+    return page(request, "pages/engines/detail.html", replace(view, check=check))
 
 
 @router.post("/engines/{key}/put-aside")

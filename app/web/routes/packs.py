@@ -11,6 +11,7 @@ from app.comparison.board_view import BoardView
 from app.comparison.run import work_out_sides
 from app.documents import Pack
 from app.mechanics.inputs import EngineInputs, PackInputs
+from app.presentation.check_line import check_line
 from app.presentation.numbers import NOT_KNOWN, column_texts, number_text
 from app.presentation.pack_extras import pack_extras
 from app.presentation.pack_page import OfferLine, offer_line, pack_page
@@ -21,6 +22,7 @@ from app.records.listing import Search
 from app.records.source_queries import active_facings, offer_rows_of_packs
 from app.records.source_rows import offer_document
 from app.services.catalogue import packs
+from app.services.checking import withdrawal_of
 from app.services.classing import USUAL_KIND, ClassView, classes
 from app.services.standing import standing
 from app.services.stored import Stored
@@ -98,7 +100,8 @@ def show(request: Request, session: ReadSessionDep, key: str) -> Response:
     asked = ClassView(BoardView(packs=(key,)), USUAL_KIND, 1.0)
     (held_classes,) = classes(session, asked).packs
     extras = pack_extras(held.pack_by_id[key].inputs, STATE, held_classes)
-    return page(request, "pages/packs/detail.html", replace(view, extras=extras))
+    check = check_line("pack", stored.document, withdrawal_of(session, "pack", key))
+    return page(request, "pages/packs/detail.html", replace(view, extras=extras, check=check))
 
 
 @router.post("/packs/{key}/put-aside")

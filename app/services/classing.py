@@ -3,16 +3,18 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
+from urllib.parse import urlencode
 
 from sqlmodel import Session
 
 from app.comparison.board import PackEntry
 from app.comparison.board_query import CELL_NAMES, read_view
-from app.comparison.board_view import BoardView
+from app.comparison.board_view import BoardView, number
 from app.comparison.class_board import ClaimMade, ClassBoard, class_board
 from app.errors import BadInput, Problem
 from app.mechanics.class_table import displacement_classes
 from app.mechanics.tables import bmep_band, bmep_bands
+from app.records.base import folded
 from app.records.source_queries import offer_rows_of_packs
 from app.services.standing import standing
 from app.units import UnitError, parse
@@ -26,8 +28,18 @@ class ClassView:
     """What is asked for: the state and packs, the kind of engine, the service factor [1]."""
 
     view: BoardView
-    kind: str
-    factor: float
+    kind: str = USUAL_KIND
+    factor: float = 1.0
+
+    @property
+    def address(self) -> str:
+        """The shortest address of this view."""
+        pairs = self.view.pairs()
+        if self.kind != USUAL_KIND:
+            pairs.append(("kind", self.kind))
+        if self.factor != 1.0:
+            pairs.append(("factor", number(self.factor)))
+        return "/classes" + (f"?{urlencode(pairs)}" if pairs else "")
 
 
 def read_class_view(pairs: Iterable[tuple[str, str]]) -> ClassView:
@@ -95,9 +107,9 @@ def _chosen(
     if unknown:
         raise BadInput([Problem("pack", f"There is no pack {unknown[0]}; it may be put aside.")])
     found = [by_id[key] for key in view.packs] if view.packs else list(packs)
-    words = view.q.casefold()
+    words = folded(view.q).split()
     return [
         p for p in found
-        if words in keys[p.public_id]
+        if all(word in keys[p.public_id] for word in words)
         and (view.mounting is None or p.inputs.mounting == view.mounting)
     ]

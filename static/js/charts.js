@@ -1,4 +1,4 @@
-/* Charts. A figure[data-chart] holds its traces and layout as JSON; colours in it are roles
+/* Charts. A figure's data-chart holds its traces and layout as JSON; colours in it are roles
    ("@available"), looked up in the style sheet when it is drawn, so that a chart follows the
    colour scheme and the printer. The library is asked for only where there is a chart. */
 (function () {
@@ -90,11 +90,10 @@
 
   function draw(figure) {
     const area = figure.querySelector(".chart-area");
-    const source = figure.querySelector('script[type="application/json"]');
-    if (!area || !source) { return Promise.resolve(); }
+    if (!area || !figure.dataset.chart) { return Promise.resolve(); }
     return load().then(function (Plotly) {
       if (!document.contains(area)) { return null; }
-      const spec = JSON.parse(source.textContent);
+      const spec = JSON.parse(figure.dataset.chart);
       const style = getComputedStyle(document.documentElement);
       drawn.add(area);
       return Plotly.react(area, coloured(spec.traces, style), layoutOf(spec, area), CONFIG);

@@ -16,6 +16,8 @@ from app.web.render import page
 
 router = APIRouter()
 KINDS = tuple((b.kind, b.label) for b in bmep_bands() if b.ignition == "spark")
+_WHOLE = {"HX-Retarget": "#main", "HX-Reselect": "#main", "HX-Reswap": "outerHTML"}
+"""A refusal is shown at the form's boxes, which a search by script does not swap otherwise."""
 USUAL_FORM = {
     "lubrication": "oiled", "friction": "sliding", "wear": "new", "kind": USUAL_KIND,
     "factor": "1", "unit": "nm", "q": "", "mounting": "",
@@ -33,7 +35,7 @@ def show(request: Request, session: ReadSessionDep) -> Response:
         board = classes(session, asked)
     except BadInput as refusal:
         problems = tuple(refusal.problems)
-        asked = ClassView(BoardView(), USUAL_KIND, 1.0)
+        asked = ClassView(BoardView())
         board = classes(session, asked)
     band = board.band
     view = ClassesPage(
@@ -51,4 +53,7 @@ def show(request: Request, session: ReadSessionDep) -> Response:
         factor=number_text(board.service_factor),
         problems=problems,
     )
-    return page(request, "pages/classes.html", view, 422 if problems else 200)
+    if problems:
+        return page(request, "pages/classes.html", view, 422, _WHOLE)
+    # The form's own address has every box in it; this is the short one of the same view.
+    return page(request, "pages/classes.html", view, headers={"HX-Push-Url": asked.address})

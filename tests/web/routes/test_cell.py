@@ -170,3 +170,49 @@ def test_the_page_needs_no_script(shop: TestClient, app: FastAPI) -> None:
     body = page.split("<body>")[1]
     assert re.findall("<script(?! type=.application/json.>)", body) == []
     assert "style=" not in body
+
+
+def test_what_torque_leaves_open_stands_on_the_page(shop: TestClient, app: FastAPI) -> None:
+    page = shop.get(address(app, "Rush 6", "Fen 110")).text
+    for anchor in ("checks", "wear-heading", "changes"):
+        assert f'<h2 id="{anchor}"' in page
+    text = text_of(page)
+    for words in (
+        "Checks that outrank torque", "Bolts up", "Can release", "Facing pressure",
+        "Torque carried as the facings wear", "facings’ limit", "Shim under the springs",
+        "Primary ratio", "Heat of a launch with this pack and engine",
+    ):
+        assert words in text, words
+    assert 'id="chart-speed"' not in page
+
+
+def test_a_wanted_ratio_is_solved_for_and_kept(shop: TestClient, app: FastAPI) -> None:
+    cell = address(app, "Rush 6", "Fen 110")
+    page = shop.get(f"{cell}?wear=worn&target=1,5").text
+    assert re.search(r'name="target" value="1,5"', page)
+    part = page.split('id="changes"')[1].split("</section>")[0]
+    assert '<input type="hidden" name="wear" value="worn">' in part
+    assert "1.50" in part
+
+
+@pytest.mark.parametrize("typed", ["lots", "-1", "0"])
+def test_a_ratio_that_cannot_be_is_refused_at_its_box(
+    shop: TestClient, app: FastAPI, typed: str
+) -> None:
+    answer = shop.get(f"{address(app, 'Rush 6', 'Fen 110')}?target={typed}")
+    assert answer.status_code == 422
+    assert f'name="target" value="{typed}" aria-invalid="true"' in answer.text
+    # The rest of the page is there all the same.
+    assert "How a verdict is reached." in answer.text
+
+
+def test_only_an_automatic_pack_has_a_curve_over_speed(shop: TestClient, app: FastAPI) -> None:
+    page = shop.get(address(app, "Alder 3 automatic", "Mire 50")).text
+    assert 'id="chart-speed"' in page
+    assert "It bites at" in text_of(page)
+
+
+def test_a_disc_spring_has_its_curve_on_the_cell(shop: TestClient, app: FastAPI) -> None:
+    page = shop.get(address(app, "Reed 9 disc", "Carr 250")).text
+    assert 'id="chart-disc"' in page
+    assert "Clamp load: new" in text_of(page)

@@ -119,3 +119,19 @@ def test_strange_text_is_shown_as_text_everywhere(shop: Shop, text: str) -> None
         assert ' hx-get="/about"' not in page
     for page in pages[:4]:
         assert escape(text) in page
+
+
+def test_the_page_draws_the_stack_and_says_what_the_pack_holds(shop: Shop) -> None:
+    text = shop.get(shop.save("/packs/new", PACK))
+    assert 'id="drawing"' in text
+    assert 'role="img"' in text
+    assert "Checks that outrank torque" in text
+    assert 'id="chart-wear"' in text
+    assert "By displacement class it surely holds" in text
+    assert 'href="/classes?pack=' in text
+
+
+def test_a_bare_pack_says_why_no_class_can_be_told(shop: Shop) -> None:
+    text = shop.get(shop.save("/packs/new", {"name": "Bare"}))
+    assert "Not known: a figure is missing." in text
+    assert 'id="chart-wear"' not in text

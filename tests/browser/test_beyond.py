@@ -1,0 +1,170 @@
+"""What torque leaves open, in a real browser: cell, pack, classes, launch."""
+
+import socket
+import threading
+import time
+from collections.abc import Iterator
+
+import pytest
+import uvicorn
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
+
+from app.main import create_app
+from app.records.database import make_engine, read_session, writing
+from app.services.seeding import load_demo
+from app.services.standing import Standing, standing
+from app.services.starting import prepare
+from app.settings import Settings
+from tests.browser.conftest import Live, OpenPage
+
+LAUNCH = "?torque_nm=60&crank_rpm=4500&mass_kg=180&wheel_radius_m=0.3&overall_ratio=9"
+
+
+@pytest.fixture(scope="module")
+def shop_settings(tmp_path_factory: pytest.TempPathFactory) -> Settings:
+    settings = Settings(data_dir=tmp_path_factory.mktemp("beyond"), database_url="")
+    prepare(settings)
+    engine = make_engine(settings.url)
+    with writing(engine) as session:
+        load_demo(session)
+    engine.dispose()
+    return settings
+
+
+@pytest.fixture(scope="module")
+def live(shop_settings: Settings) -> Iterator[Live]:
+    """The application over the made-up shop, on a free port."""
+    app = create_app(shop_settings)
+    with socket.socket() as listener:
+        listener.bind(("127.0.0.1", 0))
+        port = listener.getsockname()[1]
+        config = uvicorn.Config(app, log_config=None, access_log=False, server_header=False)
+        server = uvicorn.Server(config)
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
+        thread.start()
+        until = time.monotonic() + 10
+        while not server.started:
+            assert time.monotonic() < until, "the server did not start within ten seconds"
+            time.sleep(0.05)
+        yield Live(f"http://127.0.0.1:{port}", port, [])
+        server.should_exit = True
+        thread.join(10)
+
+
+@pytest.fixture(scope="module")
+def paths(shop_settings: Settings) -> dict[str, str]:
+    """The pages looked at, by what they show."""
+    engine = make_engine(shop_settings.url)
+    with read_session(engine) as session:
+        now: Standing = standing(session)
+    engine.dispose()
+    pack = {p.name: p.public_id for p in now.packs}
+    motor = {e.name: e.public_id for e in now.engines}
+    return {
+        "cell": f"/cell/{pack['Rush 6']}/{motor['Fen 110']}",
+        "automatic": f"/cell/{pack['Alder 3 automatic']}/{motor['Mire 50']}",
+        "disc": f"/cell/{pack['Reed 9 disc']}/{motor['Carr 250']}",
+        "pack": f"/packs/{pack['Reed 8']}",
+        "disc pack": f"/packs/{pack['Osier 7 diaphragm']}",
+        "classes": "/classes",
+        "launch": f"/cell/{pack['Rush 6']}/{motor['Fen 110']}/launch{LAUNCH}",
+    }
+
+
+CHARTS = {"cell": 1, "automatic": 2, "disc": 2, "pack": 1, "disc pack": 2, "classes": 2}
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 1280])
+def test_every_chart_is_drawn_and_only_tables_scroll_sideways(
+    open_page: OpenPage, paths: dict[str, str], width: int, scheme: str
+) -> None:
+    page = open_page("/about", width, scheme)
+    for name, path in paths.items():
+        page.goto(path)
+        for chart in page.locator("figure[data-chart]").all():
+            chart.scroll_into_view_if_needed()
+        expect(page.locator("figure[data-drawn]")).to_have_count(CHARTS.get(name, 0))
+        expect(page.locator("figure[data-drawn] .main-svg").nth(0)).to_be_visible() \
+            if name in CHARTS else None
+        assert page.evaluate("document.documentElement.scrollWidth") == width, name
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_a_checker_finds_no_access_fault(
+    open_page: OpenPage, paths: dict[str, str], width: int
+) -> None:
+    page = open_page("/about", width)
+    for name, path in paths.items():
+        page.goto(path)
+        if name in CHARTS:
+            page.wait_for_selector("[data-drawn]", state="attached")
+        result = Axe().run(page)
+        assert result.violations_count == 0, f"{name}: {result.generate_report()}"
+
+
+def test_labels_of_one_chart_do_not_lie_on_each_other(
+    open_page: OpenPage, paths: dict[str, str]
+) -> None:
+    for width in (390, 1280):
+        page = open_page("/about", width)
+        for name in CHARTS:
+            page.goto(paths[name])
+            for chart in page.locator("figure[data-chart]").all():
+                chart.scroll_into_view_if_needed()
+            expect(page.locator("figure[data-drawn]")).to_have_count(CHARTS[name])
+            overlaps = page.evaluate(
+                """() => [...document.querySelectorAll("figure[data-drawn]")].flatMap(chart => {
+                  const labels = [...chart.querySelectorAll(".annotation-text, .textpoint text")]
+                  if (labels.length === 0) { return ["no label in " + chart.id]; }
+                  const boxes = labels.map(t => [t.textContent, t.getBoundingClientRect()]);
+                  const found = [];
+                  boxes.forEach(([a, p], i) => boxes.slice(i + 1).forEach(([b, q]) => {
+                    const wide = Math.min(p.right, q.right) - Math.max(p.left, q.left);
+                    const high = Math.min(p.bottom, q.bottom) - Math.max(p.top, q.top);
+                    if (wide > 2 && high > 4) { found.push(a + " / " + b); }
+                  }));
+                  return found;
+                })"""
+            )
+            assert overlaps == [], f"{name} at {width}"
+
+
+def test_without_script_every_finding_and_table_is_there(
+    open_page: OpenPage, paths: dict[str, str]
+) -> None:
+    page = open_page(paths["cell"], script=False)
+    expect(page.locator("#chart-wear .chart-says")).to_contain_text("margin")
+    page.locator("#chart-wear details.chart-table summary").click()
+    expect(page.locator("#chart-wear tbody tr").first).to_be_visible()
+    page.get_by_label("Wanted ratio").fill("1.4")
+    page.get_by_role("button", name="Solve").click()
+    expect(page.get_by_label("Wanted ratio")).to_have_value("1.4")
+    page.get_by_role("link", name="Heat of a launch").click()
+    page.get_by_label("Mass to be moved").fill("180")
+    page.get_by_label("Rolling radius").fill("0.3")
+    page.get_by_label("Ratio from clutch to wheel").fill("9")
+    page.get_by_role("button", name="Work out").click()
+    expect(page.get_by_role("heading", name="Answer")).to_be_visible()
+
+
+def test_the_classes_are_chosen_by_script_and_the_charts_follow(
+    open_page: OpenPage, live: Live
+) -> None:
+    page = open_page("/classes")
+    expect(page.locator("figure[data-drawn]")).to_have_count(2)
+    page.get_by_label("Plates").select_option("dry")
+    expect(page).to_have_url(f"{live.address}/classes?lubrication=dry")
+    expect(page.locator("figure[data-drawn]")).to_have_count(2)
+
+
+def test_regions_stay_unique_with_every_table_open(
+    open_page: OpenPage, paths: dict[str, str]
+) -> None:
+    page = open_page("/about")
+    for name, path in paths.items():
+        page.goto(path)
+        page.evaluate('document.querySelectorAll("main details").forEach(d => { d.open = true; })')
+        result = Axe().run(page, options={"runOnly": ["landmark-unique"]})
+        assert result.violations_count == 0, f"{name}: {result.generate_report()}"

@@ -1,0 +1,140 @@
+"""Displacement classes in words, charts and rows."""
+
+import json
+from itertools import pairwise
+
+import pytest
+
+from app.comparison.board import PackEntry
+from app.comparison.board_view import BoardView
+from app.comparison.class_board import ClaimMade, class_board
+from app.comparison.classes import Held
+from app.errors import Problem
+from app.mechanics.class_table import displacement_classes
+from app.mechanics.inputs import LoadClamp, PackInputs, Quantity, State
+from app.mechanics.tables import bmep_band
+from app.presentation.classes_page import (
+    LABEL_ROOM,
+    MOST_LINES,
+    ClassesPage,
+    claim_rows,
+    held_words,
+    mounting_parts,
+    pack_rows,
+)
+
+VIEW = BoardView()
+
+
+def entry(name: str, clamp_n: float | None, mounting: str | None = "geared") -> PackEntry:
+    clamp = None if clamp_n is None else LoadClamp(Quantity(clamp_n, plus_minus=0.01 * clamp_n))
+    inputs = PackInputs(
+        name=name, friction_plates=6, facing_od_mm=Quantity(140.0), facing_id_mm=Quantity(104.0),
+        mounting=mounting, friction={("oiled", "sliding"): Quantity(0.12)}, clamp=clamp,
+    )
+    return PackEntry(name.lower(), 1, name, inputs)
+
+
+def board(*packs: PackEntry, claims=(), factor: float = 1.0):
+    return class_board(packs, claims, State(), displacement_classes(), bmep_band("four_stroke"), 4,
+                       factor)
+
+
+def part(found, key: str):
+    return next(p for p in mounting_parts(found, VIEW) if p.key == key)
+
+
+def test_the_bars_are_the_bands_and_the_lines_the_lower_ends() -> None:
+    found = board(entry("Strong", 1500.0))
+    geared = part(found, "geared")
+    bars, middles, line = geared.spec["traces"]
+    demands = found.demands["geared"]
+    assert bars["base"] == [d.low_nm for d in demands]
+    tops = [base + height for base, height in zip(bars["base"], bars["y"], strict=True)]
+    assert tops == pytest.approx([d.high_nm for d in demands])
+    assert middles["y"] == [d.middle_nm for d in demands]
+    assert set(line["y"]) == {found.packs[0].capacity.low}
+    json.dumps(geared.spec, allow_nan=False)
+
+
+def test_each_mounting_draws_its_own_packs_and_no_more_than_can_be_read() -> None:
+    found = board(entry("Crank", 900.0, "crankshaft"),
+                  *(entry(f"Pack {n}", 1000.0 + n) for n in range(MOST_LINES + 3)))
+    names = [t["name"] for t in part(found, "geared").spec["traces"][2:]]
+    assert names == [f"Pack {n}" for n in range(MOST_LINES + 2, 2, -1)]
+    assert [t["name"] for t in part(found, "crankshaft").spec["traces"][2:]] == ["Crank"]
+
+
+def test_labels_of_packs_alike_do_not_lie_on_each_other() -> None:
+    found = board(*(entry(f"Pack {n}", 1000.0 + n) for n in range(5)))
+    layout = part(found, "geared").spec["layout"]
+    heights = sorted(note["y"] for note in layout["annotations"])
+    gaps = [b - a for a, b in pairwise(heights)]
+    room = LABEL_ROOM * layout["yaxis"]["range"][1]
+    assert min(gaps) == pytest.approx(room, rel=0.05)
+
+
+def test_a_mounting_says_which_pack_reaches_furthest_or_that_none_does() -> None:
+    strong = board(entry("Weak", 700.0), entry("Strong", 1500.0))
+    assert "Of 2 packs behind the primary gear, Strong reaches furthest" in part(
+        strong, "geared").says
+    assert part(strong, "crankshaft").says == "No pack with a known capacity sits on the " \
+                                              "crankshaft."
+    assert "holds the whole band of even the smallest" in part(
+        board(entry("Feather", 5.0)), "geared").says
+
+
+def test_bands_are_written_with_their_ratios() -> None:
+    parts = mounting_parts(board(), VIEW)
+    rows = {p.key: p.bands for p in parts}
+    assert {row.ratios for row in rows["crankshaft"]} == {"1"}
+    assert rows["geared"][0].ratios == "3.5–4.7"
+    assert rows["geared"][0].displacement == "50"
+
+
+def test_a_pack_row_says_what_it_holds_or_what_is_missing() -> None:
+    known, lost, unplaced = pack_rows(
+        board(entry("Strong", 1500.0), entry("Bare", None), entry("Loose", 900.0, None)), VIEW)
+    assert known.whole.endswith("\u00a0cm³")
+    assert known.address == "/packs/strong"
+    assert known.note == ""
+    assert (lost.whole, lost.capacity, lost.note) == (
+        "not known", "not known", "a figure is missing")
+    assert unplaced.note == "its mounting is not recorded"
+    assert unplaced.capacity != "not known"
+
+
+def test_a_weak_pack_holds_none() -> None:
+    (row,) = pack_rows(board(entry("Feather", 5.0)), VIEW)
+    assert (row.whole, row.half) == ("none", "none")
+
+
+def test_a_claim_has_its_range_and_a_verdict_s_mark() -> None:
+    claims = [ClaimMade("strong", "Big", "", 50, 650), ClaimMade("strong", "Small", "", None, 50),
+              ClaimMade("strong", "Silent", "", None, None),
+              ClaimMade("strong", "Wild", "", 650, 650)]
+    found = {r.offer: r for r in claim_rows(board(entry("Strong", 800.0), claims=claims))}
+    assert (found["Big"].claim, found["Big"].verdict, found["Big"].tone) == (
+        "50 to 650\u00a0cm³", "Partly", "tight")
+    assert (found["Small"].claim, found["Small"].tone) == ("50\u00a0cm³", "holds")
+    assert found["Silent"].claim == "no displacement named"
+    assert (found["Silent"].verdict, found["Silent"].tone) == ("Can't tell", "unknown")
+    assert found["Wild"].tone == "slips"
+
+
+@pytest.mark.parametrize(("whole", "half", "words"), [
+    (None, None, "not even the lighter half of the smallest class"),
+    (None, 80.0, "the lighter half up to 80\u00a0cm³"),
+    (125.0, 150.0, "the whole band up to 125\u00a0cm³"),
+])
+def test_what_is_held_in_words(whole: float | None, half: float | None, words: str) -> None:
+    assert held_words(Held(whole, half)) == words
+
+
+def test_the_page_gives_each_box_its_own_message() -> None:
+    page = ClassesPage(
+        "", "", (), (), (), {}, (), (), (), "", "", "",
+        (Problem("factor", "Write a service factor above 0."), Problem("kind", "Choose one.")))
+    assert page.message_for("factor") == "Write a service factor above 0."
+    assert page.message_for("q") is None
+    assert page.caution_for("factor") is None

@@ -1,0 +1,104 @@
+"""The page of displacement classes at its address."""
+
+import html
+import re
+from collections.abc import Iterator
+
+import pytest
+from fastapi import FastAPI
+from starlette.testclient import TestClient
+
+from app.records.database import writing
+from app.services.catalogue import packs
+from app.services.seeding import load_demo
+from tests.factories import make_pack
+from tests.web.routes.test_board import NASTY
+
+
+@pytest.fixture
+def shop(app: FastAPI) -> Iterator[TestClient]:
+    with TestClient(app, base_url="http://localhost:8000", follow_redirects=False) as client:
+        with writing(app.state.engine) as session:
+            load_demo(session)
+        yield client
+
+
+def text_of(page: str) -> str:
+    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", page)))
+
+
+def test_the_page_shows_bands_packs_and_claims(shop: TestClient) -> None:
+    answer = shop.get("/classes")
+    assert answer.status_code == 200
+    text = text_of(answer.text)
+    for words in (
+        "oiled, sliding, new", "On the crankshaft", "Behind the primary gear", "850–1400",
+        "What each pack holds", "Rush 6", "Sellers' claims", "Not supported",
+        "its clamp depends on the engine's speed",
+    ):
+        assert words in text, words
+
+
+def test_the_navigation_leads_there(shop: TestClient) -> None:
+    assert '<a href="/classes"' in shop.get("/").text
+
+
+def test_a_worn_two_stroke_view_is_kept_in_the_form(shop: TestClient) -> None:
+    page = shop.get("/classes?kind=two_stroke&wear=worn&factor=1,5&unit=lbf_ft").text
+    assert re.search(r'<option value="two_stroke" selected', page)
+    assert re.search(r'<option value="worn" selected', page)
+    assert 'value="1,5"' in page
+    text = text_of(page)
+    assert "worn to each pack’s limit" in text
+    assert "483–862" in text
+    assert "Torque asked of the clutch, lbf·ft" in text
+
+
+def test_one_pack_alone_can_be_asked_for(shop: TestClient) -> None:
+    listed = shop.get("/packs").text
+    key = re.search(r'href="/packs/([a-z0-9]+)">Rush 6<', listed).group(1)
+    text = text_of(shop.get(f"/classes?pack={key}").text)
+    assert "1 packs against" not in text
+    assert "1 pack against" in text
+    assert "Reed 8" not in text
+
+
+@pytest.mark.parametrize(("query", "told"), [
+    ("factor=lots", "Write a number"),
+    ("factor=-1", "Write a service factor above 0"),
+    ("kind=steam", "Choose one of four_stroke"),
+    ("wear=old", "Write new, worn"),
+    ("order=name", "“order” is no setting here"),
+    ("pack=gone", "There is no pack gone"),
+])
+def test_a_wrong_setting_comes_back_as_typed_with_what_would_be_right(
+    shop: TestClient, query: str, told: str
+) -> None:
+    answer = shop.get(f"/classes?{query}")
+    assert answer.status_code == 422
+    assert told in text_of(answer.text)
+    assert "What each pack holds" in answer.text
+    if query.startswith("factor"):
+        assert f'value="{query.removeprefix("factor=")}"' in answer.text
+
+
+def test_names_and_settings_are_shown_as_text(shop: TestClient, app: FastAPI) -> None:
+    with writing(app.state.engine) as session:
+        packs.add(session, make_pack(NASTY), by="Ann")
+    page = shop.get("/classes", params={"factor": NASTY}).text
+    assert "<script>alert" not in page
+    assert "<img" not in page
+
+
+def test_an_empty_catalogue_still_shows_the_bands(app: FastAPI) -> None:
+    with TestClient(app, base_url="http://localhost:8000") as client:
+        text = text_of(client.get("/classes").text)
+    assert "No pack with a known capacity" in text
+    assert "No offer of these packs names a displacement" in text
+
+
+def test_a_search_by_script_moves_to_the_short_address(shop: TestClient) -> None:
+    answer = shop.get("/classes?kind=four_stroke&lubrication=dry&friction=sliding&factor=1")
+    assert answer.headers["hx-push-url"] == "/classes?lubrication=dry"
+    refused = shop.get("/classes?factor=lots")
+    assert refused.headers["hx-retarget"] == "#main"

@@ -6,6 +6,7 @@ term, so each side is worked out once, and a cell costs only sums and a polynomi
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,12 +15,14 @@ from app.comparison.verdict import verdict_codes
 from app.mechanics import doubt
 from app.mechanics.friction_source import with_friction
 from app.mechanics.inputs import CentrifugalClamp, EngineInputs, PackInputs, State
+from app.mechanics.ratio_cells import Bench, LogSide
 from app.mechanics.sides import EngineSide, engine_side, pack_side
 from app.mechanics.stack import EngineSheet, PackSheet, stack_engines, stack_packs
 from app.mechanics.traced import Array, Column, Traced, variance
 
-# Cells worked on at a time: the temporary arrays of a block stay in the processor's cache.
-BLOCK_CELLS = 4096
+BLOCK_CELLS = 32768
+"""Cells worked on at a time: enough that a block's passes cost more than their calls, and few
+enough that its arrays stay in the processor's cache."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,7 +53,8 @@ class Side:
 class Comparison:
     """A board: every figure (packs, engines), torques [N·m], ratios and probabilities [1].
 
-    `required` is what each engine asks at each pack's own mounting.
+    `required` is what each engine asks at each pack's own mounting. The arrays are to be read:
+    what is the same in a whole row may lie there once.
     """
 
     capacity: Array
@@ -62,6 +66,11 @@ class Comparison:
     p_slip: Array
     verdict: NDArray[np.uint8]
     ratio_without_factor: Array
+
+
+_WORKED_OUT = (
+    "ratio", "ratio_std", "low", "high", "p_slip", "verdict", "ratio_without_factor",
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -134,11 +143,16 @@ def compare(
     Source: see app.mechanics.doubt.
     """
     if not packs or not engines:
-        return _empty(len(packs), len(engines))
+        nothing = np.empty((len(packs), len(engines)))
+        none: tuple[Array, ...] = (nothing,) * 7
+        capacity, required, ratio, std, low, high, p_slip = none
+        return Comparison(capacity, required, ratio, std, low, high, p_slip,
+                          nothing.astype(np.uint8), nothing)
     rows, columns = np.arange(len(packs)), np.arange(len(engines))
     return compare_sides(work_out_sides(packs, engines, state), packs, state, rows, columns)
 
 
+@np.errstate(divide="ignore", invalid="ignore", over="ignore")  # such figures are not known
 def compare_sides(
     sides: Sides, packs: Sequence[PackInputs], state: State, rows: NDArray[np.intp],
     columns: NDArray[np.intp],
@@ -158,58 +172,77 @@ def compare_sides(
     Range: as `compare`.
     Source: as `compare`.
     """
-    board = _empty(rows.size, columns.size)
     mounting, by_engine = sides.mounting[rows], sides.by_engine[rows]
+    board = _empty(sides, rows, columns)
     step = max(1, BLOCK_CELLS // max(1, columns.size))
+    bench = Bench(min(step, rows.size) * columns.size)
+    factors = sides.factors[columns]
+    carried = _log_side(sides.packs.rows(rows))
     for number, every in enumerate(sides.engines):
-        asked = every.rows(columns)
+        asked = _log_side(every.rows(columns))
         at = np.flatnonzero((mounting == number) & ~by_engine)
         for start in range(0, at.size, step):
             block = at[start : start + step]
-            _fill(board, block, sides.packs.rows(rows[block]), asked)
+            one = carried.rows(block)
+            _finish(board, _run_of(block), slice(None), bench, one, asked, factors)
     if np.any(by_engine):
-        _fill_by_engine(board, sides, packs, state, rows, columns)
-    with np.errstate(invalid="ignore"):
-        board.ratio_without_factor[:] = board.ratio * sides.factors[columns]
-    board.verdict[:] = verdict_codes(board.ratio, board.low)
+        _fill_by_engine(board, sides, packs, state, rows, columns, bench)
+    if np.any(mounting < 0):
+        _leave_unknown(board, mounting < 0)
     return board
 
 
-def _empty(packs: int, engines: int) -> Comparison:
-    figures = [np.full((packs, engines), np.nan) for _ in range(7)]
-    capacity, required, ratio, std, low, high, p_slip = figures
+def _log_side(side: Side) -> LogSide:
+    return LogSide.of(side.value, side.cumulants, side.relative_variance)
+
+
+def _run_of(block: NDArray[np.intp]) -> NDArray[np.intp] | slice:
+    """Rows as a slice where they follow each other: it is written to without a list of places."""
+    first, last = int(block[0]), int(block[-1])
+    return slice(first, last + 1) if last - first + 1 == block.size else block
+
+
+def _empty(sides: Sides, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Comparison:
+    """A board whose torques are there and whose figures are to be written."""
+    shape = (rows.size, columns.size)
+    mounting, by_engine = sides.mounting[rows], bool(np.any(sides.by_engine[rows]))
+    placed = np.where(mounting >= 0, sides.packs.value[rows], np.nan)
+    capacity = np.broadcast_to(placed[:, None], shape)
+    nothing = np.full(columns.size, np.nan)
+    # A pack whose mounting is not known has −1, the last row: nothing is asked of it.
+    required = np.stack([*(side.value[columns] for side in sides.engines), nothing])[mounting]
+    ratio, std, low, high, p_slip, without = (np.empty(shape) for _ in range(6))
     return Comparison(
-        capacity, required, ratio, std, low, high, p_slip,
-        np.zeros((packs, engines), np.uint8), np.full((packs, engines), np.nan),
+        capacity.copy() if by_engine else capacity, required, ratio, std, low, high, p_slip,
+        np.empty(shape, np.uint8), without,
     )
 
 
-def _fill(board: Comparison, rows: NDArray[np.intp], packs: Side, engines: Side) -> None:
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        ratio = packs.value[:, None] / engines.value[None, :]
-        cumulants = doubt.ratio_cumulants(
-            packs.cumulants[:, :, None], engines.cumulants[:, None, :]
-        )
-        relative = packs.relative_variance[:, None] + engines.relative_variance[None, :]
-        _finish(board, rows, slice(None), ratio, cumulants, relative)
-    board.capacity[rows] = packs.value[:, None]
-    board.required[rows] = engines.value[None, :]
+def _leave_unknown(board: Comparison, rows: NDArray[np.bool_]) -> None:
+    for name in _WORKED_OUT:
+        getattr(board, name)[rows] = 0 if name == "verdict" else np.nan
 
 
 def _finish(
-    board: Comparison, rows: NDArray[np.intp], column: slice | int, ratio: Array,
-    cumulants: Array, relative: Array,
+    board: Comparison, rows: NDArray[np.intp] | slice, column: slice | int, bench: Bench,
+    packs: LogSide, engines: LogSide, factors: Array,
 ) -> None:
-    low, high = doubt.interval(ratio, cumulants)
-    board.ratio[rows, column] = ratio
-    board.ratio_std[rows, column] = ratio * np.sqrt(relative)
-    board.low[rows, column], board.high[rows, column] = low, high
-    board.p_slip[rows, column] = doubt.slip_probability(ratio, cumulants)
+    found = bench.block(packs, engines)
+    figures: tuple[NDArray[Any], ...] = (
+        found.ratio, found.std, found.low, found.high, found.p_slip,
+        verdict_codes(found.ratio, found.low), found.without(factors),
+    )
+    for name, values in zip(_WORKED_OUT, figures, strict=True):
+        getattr(board, name)[rows, column] = values if isinstance(column, slice) else values[:, 0]
+
+
+_ALONE = LogSide(np.ones(1), np.zeros(1), np.zeros((4, 1)), np.zeros(1))
+"""What a ratio is compared with that holds both sides already."""
 
 
 def _fill_by_engine(
     board: Comparison, sides: Sides, packs: Sequence[PackInputs], state: State,
-    rows: NDArray[np.intp], columns: NDArray[np.intp],
+    rows: NDArray[np.intp], columns: NDArray[np.intp], bench: Bench,
 ) -> None:
     """Packs whose clamp grows with speed: the engine's gear enters both sides of the ratio."""
     for mounting in (0, 1):
@@ -222,11 +255,8 @@ def _fill_by_engine(
         sheet = stack_packs(chosen, state)
         for j, engine in enumerate(columns.tolist()):
             cell = speed_cell(sheet, sides, state, mounting, engine)
-            with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-                cumulants = doubt.log_cumulants(cell.ratio, cell.columns)
-                ratio = np.ascontiguousarray(cell.ratio.value[:, 0])
-                relative = variance(cell.ratio, cell.columns)[:, 0] / ratio**2
-                _finish(board, at, j, ratio, cumulants, np.where(ratio > 0.0, relative, 0.0))
+            both = _log_side(Side.of(cell.ratio, cell.columns))
+            _finish(board, at, j, bench, both, _ALONE, sides.factors[engine : engine + 1])
             board.capacity[at, j] = cell.capacity.value[:, 0]
             board.required[at, j] = cell.required.value[:, 0]
 
@@ -267,7 +297,7 @@ def speed_cell(
         columns[name] = Column(column.value[one], column.limit[one], column.std[one])
     speed = _row(asked.clutch_speed[mounting], engine)
     required = _row(asked.required[mounting], engine)
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):  # others call this too
         capacity = pack_side(sheet, state, speed).capacity
         return SpeedCell(capacity, required, capacity / required, speed, columns)
 

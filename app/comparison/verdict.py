@@ -31,5 +31,8 @@ def verdict_codes(ratio: Array, low: Array) -> NDArray[np.uint8]:
     Range: any.
     Source: the decision rule above, after ILAC-G8:09/2019 with the interval as guard band.
     """
-    codes = np.where(ratio < 1.0, 3, np.where(low >= 1.0, 1, 2))
-    return np.where(np.isnan(ratio), 0, codes).astype(np.uint8)
+    slips = np.less(ratio, 1.0)
+    codes = np.add(slips, 2, dtype=np.uint8)
+    codes -= np.greater_equal(low, 1.0) & ~slips
+    codes *= np.equal(ratio, ratio)  # NaN alone is not itself
+    return codes

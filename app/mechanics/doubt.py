@@ -24,6 +24,8 @@ NORMAL_UP_TO = 0.2
 LINEAR_ABOVE = 0.5
 # One rectangular doubt with more than this share of the variance: the ends can be off by 19 %.
 DOMINANT_SHARE = 0.8
+# The quantile polynomial is used no further from the middle, in standard units.
+BRANCH_TO = 9.0
 
 
 def rectangular_log_cumulants(relative_limit: ArrayLike) -> Array:
@@ -219,6 +221,11 @@ class Quantiles:
         a = kurtosis / 24.0 - squared / 18.0
         b = skewness / 6.0
         c = 1.0 - kurtosis / 8.0 + squared * (5.0 / 36.0)
+        return cls.on_branch(a, b, c)
+
+    @classmethod
+    def on_branch(cls, a: Array, b: Array, c: Array) -> "Quantiles":
+        """The polynomial with these factors (d = −b) and its branch that holds 0."""
         # A slope below zero at the middle itself has no branch; read such a case as normal.
         upset = c <= 0.0
         if np.any(upset):
@@ -233,7 +240,7 @@ class Quantiles:
             high = np.minimum(
                 np.where(first > 0.0, first, np.inf), np.where(second > 0.0, second, np.inf)
             )
-        return cls(a, b, c, -b, np.maximum(low, -9.0), np.minimum(high, 9.0))
+        return cls(a, b, c, -b, np.maximum(low, -BRANCH_TO), np.minimum(high, BRANCH_TO))
 
     def at(self, z: ArrayLike) -> Array:
         """x(z), z held on the monotone branch."""

@@ -14,7 +14,6 @@ from fastapi import FastAPI
 from starlette.responses import Response
 from starlette.testclient import TestClient
 
-from app.main import create_app
 from app.records.database import writing
 from app.services import passwords
 from app.services.members import add_member
@@ -77,7 +76,9 @@ class Browser:
 
 
 @contextmanager
-def browser_of(app: FastAPI, scheme: str = "https", address: str = "198.51.100.7") -> Iterator[Browser]:
+def browser_of(
+    app: FastAPI, scheme: str = "https", address: str = "198.51.100.7"
+) -> Iterator[Browser]:
     """A browser of somebody who has not signed in."""
     with TestClient(
         app, base_url=f"{scheme}://{HOST}", follow_redirects=False, client=(address, 50000)
@@ -86,4 +87,6 @@ def browser_of(app: FastAPI, scheme: str = "https", address: str = "198.51.100.7
 
 
 def app_of(url: str, folder: Path, **more: Any) -> FastAPI:
+    from app.main import create_app  # here: what only needs members needs no application
+
     return create_app(shared_settings(url, folder, **more))

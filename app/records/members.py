@@ -10,12 +10,21 @@ import sqlalchemy as sa
 from sqlalchemy.orm import declared_attr
 from sqlmodel import Field, SQLModel
 
-from app.records.base import FOLDED, PUBLIC_ID_LENGTH, UtcDateTime, now, public_id
+from app.records.base import FOLDED, PUBLIC_ID_LENGTH, UtcDateTime, folded, now, public_id
 
 ROLES = ("viewer", "editor", "admin")
 """From the one who may least: reads; changes records; and people and settings besides."""
 
 DIGEST = sa.String(64)
+
+
+def name_key(name: str) -> str:
+    """The form in which names are compared and sought; of any text, one that a database takes.
+
+    >>> name_key(" Ada  LOVELACE")
+    'ada lovelace'
+    """
+    return folded(name.encode("utf-8", "replace").decode().replace("\0", "?"))
 
 
 class Member(SQLModel, table=True):

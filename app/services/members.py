@@ -14,7 +14,7 @@ from app.errors import BadInput, DuplicateName, NotFound, Problem, StaleRecord
 from app.records.base import folded, now
 from app.records.bookkeeping import Change
 from app.records.database import WriteSession, raise_revision
-from app.records.members import ROLES, Member
+from app.records.members import ROLES, Member, name_key
 from app.services import passwords
 from app.services.setup_codes import drop_codes
 from app.services.sign_in import MEMBER, TOKEN, end_sessions_of
@@ -56,7 +56,7 @@ def member_by_name(session: Session, name: str) -> Member:
     Raises:
         NotFound: there is none.
     """
-    found = session.exec(select(Member).where(Member.name_key == folded(name))).first()
+    found = session.exec(select(Member).where(Member.name_key == name_key(name))).first()
     if found is None:
         raise NotFound(KIND, f"“{name}”")
     return found
@@ -76,9 +76,9 @@ def add_member(
     problems = _problems(plain, role, password)
     if problems:
         raise BadInput(problems)
-    if session.exec(select(Member).where(Member.name_key == folded(plain))).first() is not None:
+    if session.exec(select(Member).where(Member.name_key == name_key(plain))).first() is not None:
         raise DuplicateName(KIND, plain)
-    member = Member(name=plain, name_key=folded(plain), role=role, created_by=by, changed_by=by)
+    member = Member(name=plain, name_key=name_key(plain), role=role, created_by=by, changed_by=by)
     if password is not None:
         member.password_hash, member.password_at = passwords.make_hash(password), now()
     session.add(member)

@@ -11,8 +11,8 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Engine
 
 from app.errors import HaveToWait, WrongCode
-from app.records.base import Row, folded, now
-from app.records.members import SetupToken
+from app.records.base import Row, now
+from app.records.members import SetupToken, name_key
 from app.services import throttle
 from app.services.secret_text import digest, new_code, plain_code
 from app.services.sign_in import MEMBER
@@ -89,6 +89,6 @@ def _found(connection: sa.Connection, code: str, name: str) -> Row:
         admins = (MEMBER.c.role == "admin") & MEMBER.c.disabled_at.is_(None)
         if connection.execute(sa.select(MEMBER.c.id).where(admins).limit(1)).first() is not None:
             raise WrongCode
-    elif row["name_key"] != folded(name) or row["disabled_at"] is not None:
+    elif row["name_key"] != name_key(name) or row["disabled_at"] is not None:
         raise WrongCode
     return row

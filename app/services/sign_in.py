@@ -13,9 +13,9 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Engine
 
 from app.errors import HaveToWait, StorageUnavailable, WrongSignIn
-from app.records.base import Row, folded, now, public_id
+from app.records.base import Row, now, public_id
 from app.records.database import writing_apart
-from app.records.members import ApiToken, Member, MemberSession
+from app.records.members import ApiToken, Member, MemberSession, name_key
 from app.services import passwords, throttle
 from app.services.secret_text import digest, new_session_id
 
@@ -101,7 +101,7 @@ def check_password(engine: Engine, name: str, password: str, address: str) -> Ch
     if seconds:
         raise HaveToWait(seconds)
     with engine.connect() as connection:
-        chosen = sa.select(MEMBER).where(MEMBER.c.name_key == folded(name))
+        chosen = sa.select(MEMBER).where(MEMBER.c.name_key == name_key(name))
         row = connection.execute(chosen).first()
     kept = None if row is None else row.password_hash
     right = passwords.matches(kept, password)

@@ -16,9 +16,8 @@ import sqlalchemy as sa
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import Engine
 
-from app.records.base import folded
 from app.records.database import writing_apart
-from app.records.members import FailedTries
+from app.records.members import FailedTries, name_key
 
 FREE = 5
 LONGEST_S = 15 * 60
@@ -30,7 +29,7 @@ _TRIES: sa.Table = FailedTries.__table__  # type: ignore[attr-defined]  # a tabl
 
 def account_key(name: str) -> str:
     """Key of an account by its typed name; a digest, since a password may be typed there."""
-    return "account " + hashlib.sha256(folded(name).encode("utf-8", "replace")).hexdigest()
+    return "account " + hashlib.sha256(name_key(name).encode()).hexdigest()
 
 
 def address_key(address: str) -> str:

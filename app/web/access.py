@@ -19,9 +19,9 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from app.services.secret_text import form_token, same
 from app.services.sign_in import SignedIn, session_of, token_of
 from app.web.errors import Refusal, is_api
-from app.web.guards import SAFE_METHODS, Answer, replay
+from app.web.guards import Answer, replay
 from app.web.htmx import is_htmx
-from app.web.roles import NOBODY, needed_role
+from app.web.roles import NOBODY, SAFE_METHODS, needed_role
 from app.web.sid_cookie import sent_id
 from app.web.visitor import TOKEN_BOX, TOKEN_HEADER, Visitor, peer, set_visitor
 from app.web.ways_back import sign_in_address

@@ -15,8 +15,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.settings import LOOPBACK_NAMES
 from app.web.errors import Refusal
+from app.web.roles import SAFE_METHODS
 
-SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
 DEFAULT_BODY_LIMIT = 4 * 1024 * 1024
 
 Answer = Callable[[Request, Refusal], Response]

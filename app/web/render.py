@@ -1,6 +1,5 @@
 """Templates: the one Jinja environment, and the way from a page's view to a response."""
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -14,8 +13,10 @@ from starlette.responses import HTMLResponse
 
 from app.web import notices
 from app.web.assets import Assets
+from app.web.dressing import dressed
 from app.web.htmx import HTMX_CONFIG
-from app.web.visitor import TOKEN_BOX, visitor_of
+from app.web.safety_facts import foot_line
+from app.web.visitor import visitor_of
 
 
 @dataclass(frozen=True)
@@ -92,21 +93,8 @@ class Renderer:
         self.environment = make_environment(folder, assets.address, made_up, insecure)
 
     def text(self, template: str, context: Mapping[str, Any]) -> str:
-        """The template's text. Context names beside `view`: `path`, `notice`, `now`, `visitor`."""
+        """The template's text. Context names beside `view`: see `page`."""
         return self.environment.get_template(template).render(context)
-
-
-# A form that changes something; typed text can't look like one, as every sign of it is escaped.
-_FORM = re.compile(r'<form\b[^<>]*\bmethod="post"[^<>]*>')
-
-
-def with_form_token(text: str, token: str) -> str:
-    """A page whose every form that changes something sends the session's token along.
-
-    It is put in here and not in each template, so that no form can be forgotten.
-    """
-    box = f'<input type="hidden" name="{TOKEN_BOX}" value="{token}">'
-    return _FORM.sub(lambda form: form.group() + box, text) if token else text
 
 
 def page(
@@ -125,8 +113,9 @@ def page(
         "notice": notice,
         "now": datetime.now(UTC),
         "visitor": visitor,
+        "copies": foot_line(request) if visitor.inside else None,
     }
-    text = with_form_token(renderer.text(template, context), visitor.form_token)
+    text = dressed(renderer.text(template, context), visitor)
     response = HTMLResponse(text, status, headers)
     if notice is not None:
         notices.forget(response)
@@ -138,5 +127,5 @@ def fragment(request: Request, template: str, view: object, status: int = 200) -
     renderer: Renderer = request.app.state.renderer
     visitor = visitor_of(request)
     context = {"view": view, "path": request.url.path, "visitor": visitor}
-    text = with_form_token(renderer.text(template, context), visitor.form_token)
+    text = dressed(renderer.text(template, context), visitor)
     return HTMLResponse(text, status)

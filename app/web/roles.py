@@ -6,7 +6,8 @@ An address that nobody thought of is read by viewers and written by editors.
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from app.web.guards import SAFE_METHODS
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
+"""They change nothing, whoever sends them."""
 
 NOBODY = "nobody"
 """Open before signing in."""

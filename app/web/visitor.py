@@ -56,7 +56,7 @@ class Visitor:
 def visitor_of(request: Request) -> Visitor:
     """Who asks; before the way in was looked at, nobody where sign-in is needed."""
     found: Visitor | None = request.scope.get(_SCOPE)
-    return found or Visitor(signs_in=bool(request.app.state.require_sign_in))
+    return found or Visitor(signs_in=request.app.state.require_sign_in)
 
 
 def peer(request: Request) -> str:

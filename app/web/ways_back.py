@@ -5,7 +5,7 @@ from urllib.parse import urlencode, urlsplit
 
 from starlette.requests import Request
 
-from app.web.guards import SAFE_METHODS
+from app.web.roles import SAFE_METHODS
 
 # One slash, then no second one and no backslash, which a browser reads as one; nothing unseen.
 _OWN = re.compile(r"/(?![/\\])[!-\[\]-~]*")

@@ -1,8 +1,12 @@
 import pytest
 from starlette.requests import Request
 
+from app.services.sign_in import SignedIn
 from app.web.etag import matched_version, not_modified, page_tag, record_tag
 from app.web.notices import COOKIE
+from app.web.visitor import Visitor
+
+NOBODY_SIGNS_IN = Visitor(signs_in=False)
 
 
 def request(query: str = "", **headers: str) -> Request:
@@ -13,8 +17,25 @@ def request(query: str = "", **headers: str) -> Request:
             "path": "/packs",
             "query_string": query.encode(),
             "headers": [*pairs, (b"host", b"localhost")],
+            "visitor": NOBODY_SIGNS_IN,
         }
     )
+
+
+def test_two_sessions_never_share_a_tag() -> None:
+    def tag(**more: object) -> str:
+        asked = request()
+        asked.scope["visitor"] = Visitor(signs_in=True, **more)
+        return page_tag(asked, "0.1", 4)
+
+    viewer, admin = (SignedIn("m", "Ada", role, "s") for role in ("viewer", "admin"))
+    tags = {
+        page_tag(request(), "0.1", 4),
+        tag(member=viewer, form_token="a" * 64),
+        tag(member=viewer, form_token="b" * 64),
+        tag(member=admin, form_token="a" * 64),
+    }
+    assert len(tags) == 4
 
 
 def test_a_tag_changes_with_all_that_the_page_depends_on() -> None:

@@ -24,12 +24,13 @@ Only what physics excludes is refused (sign, order, size). Unusual values are an
 warning, and so is a field that the interface does not know. A refusal is a problem document
 (RFC 9457) whose `errors` name each field's path with a sentence that says what would be right.
 
-**Safety of access.** The server answers on this computer's own address only, under the names
-127.0.0.1, localhost and [::1]; another Host is answered with 400. There are no accounts. A request
-that changes anything must be `application/json` (PATCH also `application/merge-patch+json`), a
-type that no form in a foreign page can send; when a browser names its origin, in `Origin` or
-`Sec-Fetch-Site`, it must be this server. Nothing here allows other origins, and no GET changes
-anything.
+**Safety of access.** On this computer's own address, under the names 127.0.0.1, localhost and
+[::1], nobody signs in; another Host is answered with 400. Where other computers can reach the
+server, a script sends a member's token, `Authorization: Bearer …`, and may what the member may:
+401 without one, 403 where the member's role is too small. A request that changes anything must be
+`application/json` (PATCH also `application/merge-patch+json`), a type that no form in a foreign
+page can send; when a browser names its origin, in `Origin` or `Sec-Fetch-Site`, it must be this
+server. Nothing here allows other origins, and no GET changes anything.
 
 **Changes.** A record's `ETag` is its version. PUT, PATCH and DELETE need it in `If-Match`, so that
 nobody's newer figures are lost. DELETE puts a record aside; it can be brought back.
@@ -87,7 +88,8 @@ PROBLEM = {
 
 REFUSALS = {
     400: "The request can't be read: a foreign Host, no JSON, a malformed If-Match.",
-    403: "The request comes from another site.",
+    401: "Nobody is signed in: send a member's token.",
+    403: "The request comes from another site, or the member's role is too small.",
     404: "There is no such record, or it was put aside.",
     409: "Another record has this name, or others still need this one.",
     412: "Somebody saved the record since; `version` and `current` say how it stands now.",
@@ -161,12 +163,16 @@ def described(app: FastAPI) -> dict[str, Any]:
         f"Problem{status}": {"description": text, "content": content}
         for status, text in REFUSALS.items()
     }
-    # No scheme of ours asks for anything yet, and a client's maker should read that here.
-    document["security"] = []
+    # Where nobody signs in, a client's maker should read that here.
+    signs_in = bool(app.state.require_sign_in)
+    document["security"] = [{"token": []}] if signs_in else []
+    if signs_in:
+        parts["securitySchemes"] = {"token": {"type": "http", "scheme": "bearer"}}
     for path, methods in document["paths"].items():
         for method, operation in methods.items():
             operation["responses"].pop("422", None)
-            for status in _refusals(method, path, operation["tags"] != ["questions"]):
+            refusals = _refusals(method, path, operation["tags"] != ["questions"])
+            for status in sorted({*refusals, *((401, 403) if signs_in else ())}):
                 operation["responses"][str(status)] = {
                     "$ref": f"#/components/responses/Problem{status}"
                 }

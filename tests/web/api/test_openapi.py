@@ -11,6 +11,7 @@ from starlette.testclient import TestClient
 
 from app.main import create_app
 from app.settings import Settings
+from app.web.api.openapi import described
 
 METHODS = {"get", "put", "post", "delete", "patch"}
 
@@ -142,9 +143,18 @@ def test_bodies_and_answers_are_described(description: dict[str, Any]) -> None:
 
 def test_it_says_how_access_is_kept_safe(description: dict[str, Any]) -> None:
     about = description["info"]["description"]
-    for word in ("Host", "Origin", "Sec-Fetch-Site", "If-Match", "no accounts", "slip test"):
+    for word in ("Host", "Origin", "Sec-Fetch-Site", "If-Match", "Bearer", "slip test"):
         assert word in about
     assert description["security"] == []
+
+
+def test_a_shared_server_says_that_a_token_is_needed(tmp_path: Any) -> None:
+    shared = Settings(data_dir=tmp_path, database_url="", host="192.0.2.10")
+    found = described(create_app(shared))
+    assert found["components"]["securitySchemes"] == {"token": {"type": "http", "scheme": "bearer"}}
+    assert found["security"] == [{"token": []}]
+    for _, _, operation in operations(found):
+        assert {"401", "403"} <= set(operation["responses"])
 
 
 def test_it_is_closed_where_the_settings_close_it(tmp_path: Any) -> None:

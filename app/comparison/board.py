@@ -7,6 +7,7 @@ import numpy as np
 
 from app.comparison.board_view import BoardView, ChartKind, Order
 from app.comparison.cell import evaluate
+from app.comparison.failed_checks import FailedCheck, failed_checks
 from app.comparison.inputs_list import InputLine
 from app.comparison.rests_on import engine_rests_on, pack_rests_on
 from app.comparison.run import (
@@ -87,6 +88,7 @@ class Cells:
         missing: paths of what is not known, of every unknown cell.
         rests_on: assumed and estimated inputs that each known cell rests on, of those with any.
         friction: the coefficient that each pack uses.
+        failed: names of the checks that each cell fails, of those that fail any.
     """
 
     figures: Comparison
@@ -95,6 +97,7 @@ class Cells:
     missing: Mapping[tuple[int, int], tuple[str, ...]]
     rests_on: Mapping[tuple[int, int], tuple[InputLine, ...]]
     friction: tuple[FrictionUsed, ...]
+    failed: Mapping[tuple[int, int], tuple[FailedCheck, ...]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -168,6 +171,7 @@ def work_out_cells(
         friction=tuple(
             FrictionUsed(p.friction.get(key), p.friction_source.get(key)) for p in known
         ),
+        failed=failed_checks(known, engines, state),
     )
 
 

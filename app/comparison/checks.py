@@ -1,5 +1,6 @@
 """Checks that outrank torque: bolts up, release, facing pressure, spring stress, hand force."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -48,6 +49,22 @@ class Check:
     source: str
 
 
+@dataclass(frozen=True, eq=False)
+class _Worked:
+    """The figures of one pack among those of several."""
+
+    side: PackSide
+    figures: PackFigures
+    row: int = 0
+
+    def each(self, figure: Traced | None, group: int = 0) -> float:
+        """One figure of this pack, of a spring group where it has several; NaN: not known."""
+        if figure is None:
+            return float("nan")
+        rows, groups = figure.value.shape
+        return float(figure.value[min(self.row, rows - 1), min(group, groups - 1)])
+
+
 def checks(pack: PackInputs, engine: EngineInputs | None, state: State) -> list[Check]:
     """Every check of a pack, and of its fit to an engine where one is given.
 
@@ -65,32 +82,77 @@ def checks(pack: PackInputs, engine: EngineInputs | None, state: State) -> list[
     pack = with_friction(pack, state.lubrication, state.friction)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         sheet = stack_packs([pack], state)
-        speed = _shaft_speed(pack, engine, state)
+        speed = None if engine is None else shaft_speeds(pack, [engine], state)
         side = pack_side(sheet, state, speed)
-        figures = pack_figures(sheet, side, speed)
+        worked = _Worked(side, pack_figures(sheet, side, speed))
+    fit = [_fit(pack, engine)] if engine is not None else []
+    return fit + _of_pack(pack, state, worked)
+
+
+def checks_of_packs(
+    packs: Sequence[PackInputs], state: State, shaft_speed_rpm: Traced | None = None
+) -> list[list[Check]]:
+    """The checks of packs alone, their figures worked out in one pass.
+
+    Args:
+        packs: the records.
+        state: the state of the comparison.
+        shaft_speed_rpm: of the shafts that carry weights [r/min], (packs, 1); None: not known.
+
+    Returns:
+        For each pack what `checks` says of it without an engine.
+
+    Range: nominal values; what isn't recorded is "not known".
+    Source: named in each check.
+    """
+    if not packs:
+        return []
+    known = [with_friction(pack, state.lubrication, state.friction) for pack in packs]
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        sheet = stack_packs(known, state)
+        side = pack_side(sheet, state, shaft_speed_rpm)
+        figures = pack_figures(sheet, side, shaft_speed_rpm)
+    return [_of_pack(pack, state, _Worked(side, figures, i)) for i, pack in enumerate(known)]
+
+
+def _of_pack(pack: PackInputs, state: State, worked: _Worked) -> list[Check]:
+    """The checks that need no engine, but for the speed of weights."""
     coils = pack.clamp.springs if isinstance(pack.clamp, CoilClamp) else None
-    found = [_fit(pack, engine)] if engine is not None else []
+    found = []
     if coils is not None:
-        found.append(_release(pack, coils, side, figures))
+        found.append(_release(pack, coils, worked))
     if isinstance(pack.clamp, DiscClamp):
         found.append(_disc_release(pack, pack.clamp))
     found.append(_lift(pack))
-    found.append(_pressure(pack, state, figures))
+    found.append(_pressure(pack, state, worked))
     for number, group in enumerate(coils or ()):
-        found.append(_stress(number, group, figures))
-        buckling = _buckling(number, group, side)
+        found.append(_stress(number, group, worked))
+        buckling = _buckling(number, group, worked)
         found += [] if buckling is None else [buckling]
     if not isinstance(pack.clamp, CentrifugalClamp):
-        found.append(_hand(pack, figures))
+        found.append(_hand(pack, worked))
     return found
 
 
-def _shaft_speed(
-    pack: PackInputs, engine: EngineInputs | None, state: State
+def shaft_speeds(
+    pack: PackInputs, engines: Sequence[EngineInputs], state: State
 ) -> Traced | None:
-    if engine is None or not isinstance(pack.clamp, CentrifugalClamp) or pack.mounting is None:
+    """Speed of the shaft that carries a pack's weights, on each engine.
+
+    Args:
+        pack: one record.
+        engines: M records.
+        state: its speed is the crank's [r/min].
+
+    Returns:
+        Speeds [r/min], (M, 1); None for another clamp, or where the mounting is not known.
+
+    Range: NaN where an engine's speed or gear is not known.
+    Source: app.mechanics.sides.engine_side.
+    """
+    if not isinstance(pack.clamp, CentrifugalClamp) or pack.mounting is None:
         return None
-    speeds = engine_side(stack_engines([engine]), state.speed_rpm).clutch_speed
+    speeds = engine_side(stack_engines(engines), state.speed_rpm).clutch_speed
     return speeds[0 if pack.mounting == "crankshaft" else 1]
 
 
@@ -116,25 +178,16 @@ def _disc_release(pack: PackInputs, clamp: DiscClamp) -> Check:
     return Check(name, "pass", f"{left:.2f} mm are left to flat at full lift", source)
 
 
-def _each(figure: object, group: int) -> float:
-    value = getattr(figure, "value", None)
-    if value is None:
-        return float("nan")
-    return float(value[0, min(group, value.shape[1] - 1)])
-
-
-def _release(
-    pack: PackInputs, groups: tuple[SpringGroup, ...], side: PackSide, figures: PackFigures
-) -> Check:
+def _release(pack: PackInputs, groups: tuple[SpringGroup, ...], worked: _Worked) -> Check:
     name = "can release"
     source = "clash allowance 0.15: Shigley, Mechanical Engineering Design, 10-3"
     lift = float("nan") if pack.lift_mm is None else pack.lift_mm.value
-    left = []
+    left, springs = [], worked.side.springs
     for number in range(len(groups)):
-        pressed = _each(side.springs.compression if side.springs else None, number) + lift
+        pressed = worked.each(springs.compression if springs else None, number) + lift
         # A spring that is slack even at full lift can't go solid.
         if not pressed <= 0.0:
-            left.append(_each(figures.clash_allowance, number))
+            left.append(worked.each(worked.figures.clash_allowance, number))
     known = [room for room in left if not np.isnan(room)]
     least = min(known, default=float("inf"))
     if least <= 0.0:
@@ -159,8 +212,9 @@ def _lift(pack: PackInputs) -> Check:
     return Check("lift per face", "pass" if enough else "caution", told, source)
 
 
-def _pressure(pack: PackInputs, state: State, figures: PackFigures) -> Check:
-    name, pressure = "facing pressure", _each(figures.facing_pressure_mean_mpa, 0)
+def _pressure(pack: PackInputs, state: State, worked: _Worked) -> Check:
+    figures, name = worked.figures, "facing pressure"
+    pressure = worked.each(figures.facing_pressure_mean_mpa)
     row = None if pack.facing is None else pressure_row(pack.facing, state.lubrication)
     if pack.pressure_limit_mpa is not None:
         low = high = pack.pressure_limit_mpa
@@ -173,19 +227,19 @@ def _pressure(pack: PackInputs, state: State, figures: PackFigures) -> Check:
                      "table of facings")
     if np.isnan(pressure):
         return Check(name, "not known", "needs the clamp load and both diameters", source)
-    edge = _each(figures.facing_pressure_max_mpa, 0)
+    edge = worked.each(figures.facing_pressure_max_mpa)
     band = f"{low:g}" if low == high else f"{low:g} to {high:g}"
     told = f"{pressure:.3f} MPa mean, {edge:.3f} MPa at the inner edge; allowed {band} MPa"
     outcome: Outcome = "pass" if pressure <= low else "caution" if pressure <= high else "fail"
     return Check(name, outcome, told, source)
 
 
-def _stress(number: int, group: SpringGroup, figures: PackFigures) -> Check:
-    name = f"spring stress, group {number + 1}"
-    stress = _each(figures.stress_lifted_mpa, number)
+def _stress(number: int, group: SpringGroup, worked: _Worked) -> Check:
+    name, figures = f"spring stress, group {number + 1}", worked.figures
+    stress = worked.each(figures.stress_lifted_mpa, number)
     word = "at full lift"
     if np.isnan(stress):
-        stress, word = _each(figures.stress_installed_mpa, number), "installed"
+        stress, word = worked.each(figures.stress_installed_mpa, number), "installed"
     if np.isnan(stress) or group.wire_material is None or group.wire_mm is None:
         return Check(name, "not known", "needs the wire, its material and the coil diameter",
                      "table of wire materials")
@@ -203,8 +257,9 @@ def _stress(number: int, group: SpringGroup, figures: PackFigures) -> Check:
     return Check(name, outcome, told, wire.source)
 
 
-def _buckling(number: int, group: SpringGroup, side: PackSide) -> Check | None:
-    mean = _each(side.springs.mean if side.springs else None, number)
+def _buckling(number: int, group: SpringGroup, worked: _Worked) -> Check | None:
+    springs = worked.side.springs
+    mean = worked.each(springs.mean if springs else None, number)
     if group.free_length_mm is None or np.isnan(mean):
         return None
     limit = critical_free_length(mean)
@@ -215,8 +270,8 @@ def _buckling(number: int, group: SpringGroup, side: PackSide) -> Check | None:
                  "the springs need pockets or pins", "Shigley, Mechanical Engineering Design, 10-5")
 
 
-def _hand(pack: PackInputs, figures: PackFigures) -> Check:
-    force = _each(figures.clamp_lifted_n, 0)
+def _hand(pack: PackInputs, worked: _Worked) -> Check:
+    force = worked.each(worked.figures.clamp_lifted_n)
     source = "comfort limit: common practice, no source"
     if np.isnan(force) or pack.lever_ratio is None:
         return Check("hand force", "not known", "needs the lift and the lever ratio", source)

@@ -1,9 +1,13 @@
 """Whether a pack bolts up to an engine: room, splines, gear, mounting."""
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 from app.mechanics.inputs import EngineInputs, PackInputs, Quantity
+from app.mechanics.traced import Array, Mask
 
 Answer = Literal["yes", "no", "not known"]
 
@@ -125,3 +129,55 @@ def _mounting(pack: PackInputs, engine: EngineInputs) -> FitAnswer:
     return FitAnswer(question, "yes",
                      "behind the primary gear" if pack.mounting == "geared"
                      else "on the crankshaft")
+
+
+def misfits(packs: Sequence[PackInputs], engines: Sequence[EngineInputs]) -> Mask:
+    """Where a pack surely does not bolt up, for many packs and engines at once.
+
+    Args:
+        packs: N records, lengths in mm.
+        engines: M records, lengths in mm.
+
+    Returns:
+        True where `overall(bolts_up(pack, engine))` is "no", shape (N, M).
+
+    Range: as `bolts_up`.
+    Source: as `bolts_up`.
+    """
+    wrong = np.zeros((len(packs), len(engines)), dtype=bool)
+    for name in ("envelope_diameter_mm", "envelope_height_mm"):
+        ours, limit = _lengths(packs, name)
+        theirs, other = _lengths(engines, name)
+        wrong |= theirs - ours[:, None] < -(limit[:, None] + other)
+    counts = _numbers(p.spline_count for p in packs)[:, None], _numbers(
+        e.spline_count for e in engines)
+    ours, limit = _lengths(packs, "spline_major_mm")
+    theirs, other = _lengths(engines, "spline_major_mm")
+    apart = np.abs(ours[:, None] - theirs) > SPLINE_TOLERANCE_MM + limit[:, None] + other
+    wrong |= _differ(*counts) | (_same(*counts) & apart)
+    geared = np.array([p.mounting != "crankshaft" for p in packs], dtype=bool)[:, None]
+    teeth = _numbers(p.gear_teeth for p in packs)[:, None], _numbers(
+        e.primary_teeth[1] if e.primary_teeth else None for e in engines)
+    module = _lengths(packs, "gear_module_mm")[0][:, None], _lengths(engines, "gear_module_mm")[0]
+    other_module = np.abs(module[0] / module[1] - 1.0) > MODULE_TOLERANCE
+    wrong |= geared & (_differ(*teeth) | (_same(*teeth) & other_module))
+    return wrong
+
+
+def _lengths(records: Sequence[object], name: str) -> tuple[Array, Array]:
+    """Values and limits of one figure; NaN, which compares as neither, where it isn't recorded."""
+    found: list[Quantity | None] = [getattr(r, name) for r in records]
+    return (_numbers(q.value if q else None for q in found),
+            _numbers(_limit(q) if q else None for q in found))
+
+
+def _numbers(values: Iterable[float | None]) -> Array:
+    return np.array([np.nan if v is None else v for v in values], dtype=np.float64)
+
+
+def _differ(ours: Array, theirs: Array) -> Mask:
+    return (ours != theirs) & ~np.isnan(ours) & ~np.isnan(theirs)
+
+
+def _same(ours: Array, theirs: Array) -> Mask:
+    return np.asarray(ours == theirs)

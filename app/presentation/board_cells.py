@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from app.comparison.board import Board
 from app.comparison.board_view import BoardView, Order
+from app.comparison.failed_checks import FailedCheck
 from app.comparison.inputs_list import InputLine
 from app.mechanics.friction_source import TESTED
 from app.mechanics.inputs import MOUNTINGS, CentrifugalClamp, Mounting
@@ -23,6 +24,13 @@ MOUNTING_WORDS: dict[Mounting | None, str] = {
     "crankshaft": "on the crankshaft",
     "geared": "geared",
     None: "mounting not known",
+}
+
+FAILED_WORDS: dict[FailedCheck, str] = {
+    "bolts_up": "won’t bolt up",
+    "can_release": "won’t release",
+    "facing_pressure": "pressure too high",
+    "spring_stress": "springs overstressed",
 }
 
 
@@ -46,6 +54,8 @@ class CellText:
     assumed: str = ""
     assumed_words: str = ""
     tested: str = ""
+    failed: str = ""
+    checks: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +112,8 @@ def cell_text(cell: CellFacts, view: BoardView, query: str) -> CellText:
         heavy=cell.heavy,
         assumed=f"{address}#{anchor(lines[0].path)}" if lines else "",
         assumed_words=_unsure_words(lines) if lines else "",
+        failed=failed_words(cell.failed) if cell.verdict in ("holds", "tight") else "",
+        checks=f"{address}#checks",
         tested=fit_address(cell.pack.public_id, view) if cell.friction.source == TESTED else "",
     )
 
@@ -113,6 +125,15 @@ def fit_address(pack: str, view: BoardView) -> str:
     '/tests/fit/abc?lubrication=oiled&friction=sliding'
     """
     return f"/tests/fit/{pack}?lubrication={view.lubrication}&friction={view.friction}"
+
+
+def failed_words(failed: tuple[FailedCheck, ...]) -> str:
+    """What a pack fails on an engine, in few words.
+
+    >>> failed_words(("bolts_up", "can_release"))
+    'won’t bolt up, won’t release'
+    """
+    return ", ".join(FAILED_WORDS[name] for name in failed)
 
 
 def _unsure_words(lines: tuple[InputLine, ...]) -> str:

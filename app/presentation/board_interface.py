@@ -49,5 +49,6 @@ def _cell(cell: CellFacts) -> dict[str, Any]:
         "p_slip": finite(cell.p_slip),
         "verdict": cell.verdict,
         "heavy": cell.heavy,
+        "failed_checks": list(cell.failed),
         "missing": list(cell.missing),
     }

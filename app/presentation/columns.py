@@ -152,6 +152,7 @@ COLUMNS: tuple[Column, ...] = (
         text=lambda c, _v: probability_text(c.p_slip),
     ),
     Column("heavy", lambda c: c.heavy),
+    Column("failed_checks", lambda c: " ".join(c.failed)),
     Column("missing", lambda c: " ".join(c.missing)),
     Column("rests_on_assumed", lambda c: " ".join(line.path for line in c.rests_on)),
     Column("mu", _mu("value")),

@@ -6,6 +6,7 @@ from math import isnan
 
 from app.comparison.board import Board, Cells, EngineEntry, FrictionUsed, PackEntry, Spread
 from app.comparison.cell import Reading
+from app.comparison.failed_checks import FailedCheck
 from app.comparison.inputs_list import InputLine
 from app.comparison.verdict import VERDICTS, Verdict
 
@@ -26,6 +27,7 @@ class CellFacts:
     missing: tuple[str, ...]
     rests_on: tuple[InputLine, ...]
     friction: FrictionUsed
+    failed: tuple[FailedCheck, ...]
 
 
 def facts_of(
@@ -67,6 +69,7 @@ def facts_of(
                 missing=cells.missing.get((i, j), ()),
                 rests_on=cells.rests_on.get((i, j), ()),
                 friction=cells.friction[i],
+                failed=cells.failed.get((i, j), ()),
             )
             for j, engine in enumerate(engines)
         ]

@@ -6,7 +6,13 @@ from typing import Any
 
 import pytest
 
-from app.comparison.checks import LEVER_EFFICIENCY, Check, checks
+from app.comparison.checks import (
+    LEVER_EFFICIENCY,
+    Check,
+    checks,
+    checks_of_packs,
+    shaft_speeds,
+)
 from app.mechanics.inputs import (
     CoilClamp,
     EngineInputs,
@@ -221,3 +227,21 @@ def test_weights_press_at_their_engine_s_speed_and_need_no_lever() -> None:
     assert by_name(pack, engine)["facing pressure"].outcome == "caution"
     slow = by_name(pack, engine, State(speed_rpm=3000.0))["facing pressure"]
     assert slow.outcome == "pass"
+
+
+def test_many_packs_at_once_are_checked_as_one_by_one() -> None:
+    packs = [pack_of(), pack_of(SPRING, replace(SPRING, wire_mm=Quantity(1.5))),
+             samples.load_pack(), PackInputs(), replace(pack_of(), clamp=samples.DISC)]
+    assert checks_of_packs(packs, OILED) == [checks(pack, None, OILED) for pack in packs]
+    assert checks_of_packs([], OILED) == []
+
+
+def test_shafts_turn_at_the_engine_s_speed_behind_the_gear() -> None:
+    pack = replace(pack_of(), clamp=samples.WEIGHTS, mounting="geared")
+    engines = [EngineInputs(torque=MeasuredTorque(Quantity(5.0), Quantity(6000.0)),
+                            primary_ratio=Quantity(ratio)) for ratio in (2.0, 3.0)]
+    speeds = shaft_speeds(pack, engines, OILED)
+    assert speeds is not None
+    assert speeds.value[:, 0].tolist() == [3000.0, 2000.0]
+    assert shaft_speeds(pack_of(), engines, OILED) is None
+    assert shaft_speeds(replace(pack, mounting=None), engines, OILED) is None

@@ -3,8 +3,10 @@
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from app.mechanics.fit import FitAnswer, bolts_up, overall
+from app.mechanics.fit import FitAnswer, bolts_up, misfits, overall
 from app.mechanics.inputs import EngineInputs, PackInputs, Quantity
 
 
@@ -88,3 +90,31 @@ def test_a_standard_uncertainty_counts_twice() -> None:
 )
 def test_one_no_is_a_no(given: tuple[Any, ...], whole: str) -> None:
     assert overall(tuple(FitAnswer("", answer, "") for answer in given)) == whole
+
+
+SIZES = st.none() | st.builds(
+    Quantity, st.sampled_from([20.0, 20.15, 20.4, 44.0, 45.0]),
+    plus_minus=st.none() | st.sampled_from([0.0, 0.1, 0.5]),
+)
+PACKS = st.builds(
+    PackInputs, mounting=st.sampled_from([None, "crankshaft", "geared"]),
+    envelope_diameter_mm=SIZES, envelope_height_mm=SIZES,
+    spline_count=st.sampled_from([None, 8, 9]), spline_major_mm=SIZES,
+    gear_teeth=st.sampled_from([None, 60, 69]), gear_module_mm=SIZES,
+)
+ENGINES = st.builds(
+    EngineInputs, primary_teeth=st.sampled_from([None, (22, 69), (20, 60)]),
+    envelope_diameter_mm=SIZES, envelope_height_mm=SIZES,
+    spline_count=st.sampled_from([None, 8, 9]), spline_major_mm=SIZES, gear_module_mm=SIZES,
+)
+
+
+@given(st.lists(PACKS, max_size=5), st.lists(ENGINES, max_size=5))
+def test_many_at_once_misfit_where_one_by_one_does(
+    packs: list[PackInputs], engines: list[EngineInputs]
+) -> None:
+    found = misfits(packs, engines)
+    assert found.shape == (len(packs), len(engines))
+    assert found.tolist() == [
+        [overall(bolts_up(pack, engine)) == "no" for engine in engines] for pack in packs
+    ]

@@ -8,6 +8,7 @@ from app.comparison.board_view import BoardView, Order
 from app.presentation.board_cells import (
     cell_text,
     engine_heads,
+    failed_words,
     name_head,
     pack_rows,
     required_rows,
@@ -91,3 +92,22 @@ def test_a_press_on_a_heading_turns_the_order_round() -> None:
     sorted_by_margin = shop_board(BoardView(order=Order("margin", "e0", True), page=3), engines=2)
     first = engine_heads(sorted_by_margin)[0]
     assert (first.sorted, first.href) == ("descending", "/?order=margin:e0")
+
+
+def test_a_pack_that_holds_by_torque_says_what_else_stops_it() -> None:
+    board = shop_board()
+    told = 0
+    for row in board_facts(board):
+        for cell in row:
+            text = cell_text(cell, board.view, "?wear=worn")
+            held = cell.verdict in ("holds", "tight")
+            assert bool(text.failed) == (held and bool(cell.failed)), text.title
+            if text.failed:
+                told += 1
+                assert text.checks == f"{text.address}#checks"
+    assert told > 5
+
+
+def test_several_failed_checks_are_joined() -> None:
+    assert failed_words(("bolts_up", "facing_pressure")) == "won’t bolt up, pressure too high"
+    assert failed_words(()) == ""

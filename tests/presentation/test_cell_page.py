@@ -4,11 +4,13 @@ from dataclasses import replace
 from typing import Any
 
 from app.comparison.all_states import all_states
+from app.comparison.beyond import beyond
 from app.comparison.board_view import BoardView
 from app.comparison.cell import CellResult, evaluate
 from app.comparison.inputs_list import InputLine
 from app.mechanics.inputs import Quantity
 from app.mechanics.validity import Caution
+from app.presentation.beyond_torque import beyond_view
 from app.presentation.cell_page import CellPage, cell_page
 from app.presentation.input_words import anchor
 from tests.shop import shop, shop_documents
@@ -41,6 +43,7 @@ def page(
         frozenset(line.path for line in result.inputs),
         3.0,
         view,
+        beyond_view(beyond(*inputs, view.state), view, (packs[i].public_id, engines[j].public_id)),
     )
     return made, result
 

@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 from app.comparison.board import Board, Cells
 from app.comparison.board_view import BoardView
 from app.comparison.cell import evaluate
+from app.comparison.failed_checks import failed_checks
 from app.presentation.columns import (
     BY_NAME,
     COLUMNS,
@@ -48,6 +49,8 @@ def test_every_row_reads_back_as_evaluate_s_own_figures() -> None:
         assert row["verdict"] == one.verdict
         assert row["missing"] == " ".join(one.missing)
         assert row["heavy"] == ("true" if one.heavy else "false")
+        failed = failed_checks([pack.inputs], [engine.inputs], board.view.state)
+        assert row["failed_checks"] == " ".join(failed.get((0, 0), ()))
         if one.ratio is None or one.capacity is None or one.required is None:
             assert row["ratio"] == row["ratio_low"] == row["p_slip"] == ""
             continue

@@ -8,6 +8,7 @@ from starlette.responses import JSONResponse, Response
 
 from app.comparison.board_query import CHOICES, NAMES, read_view
 from app.comparison.board_view import MOST_PER, USUAL_PER
+from app.comparison.failed_checks import FailedCheck
 from app.comparison.verdict import HEAVY_ABOVE, RULE, VERDICTS
 from app.presentation.board_interface import PATH, board_answer
 from app.records.database import catalogue_revision
@@ -51,6 +52,9 @@ class Cell(BaseModel):
     p_slip: float | None
     verdict: Literal["holds", "tight", "slips", "unknown"]
     heavy: bool
+    failed_checks: list[FailedCheck] = Field(
+        description="Checks that the pack fails on this engine, whatever the verdict on torque."
+    )
     missing: list[str]
 
 

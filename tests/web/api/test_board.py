@@ -59,11 +59,14 @@ def test_the_answer_has_its_shape(shop: TestClient) -> None:
             "p_slip",
             "verdict",
             "heavy",
+            "failed_checks",
             "missing",
         }
         assert (cell["verdict"] == "unknown") == (cell["ratio"] is None) == bool(cell["missing"])
     assert {c["verdict"] for c in board["cells"]} == {"holds", "tight", "slips", "unknown"}
     assert any(c["heavy"] for c in board["cells"])
+    failed = {name for c in board["cells"] for name in c["failed_checks"]}
+    assert {"bolts_up", "can_release", "facing_pressure"} <= failed
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,56 @@
+"""Which cells of a board fail a check that outranks torque, many at once."""
+
+from collections.abc import Sequence
+from typing import Literal
+
+import numpy as np
+
+from app.comparison.checks import Check, checks_of_packs, shaft_speeds
+from app.mechanics.fit import misfits
+from app.mechanics.inputs import CentrifugalClamp, EngineInputs, PackInputs, State
+
+FailedCheck = Literal["bolts_up", "can_release", "facing_pressure", "spring_stress"]
+
+NAMES: dict[str, FailedCheck] = {
+    "bolts up": "bolts_up",
+    "can release": "can_release",
+    "facing pressure": "facing_pressure",
+    "spring stress": "spring_stress",
+}
+
+
+def failed_checks(
+    packs: Sequence[PackInputs], engines: Sequence[EngineInputs], state: State
+) -> dict[tuple[int, int], tuple[FailedCheck, ...]]:
+    """The checks that each cell of a block fails, of those that fail any.
+
+    Args:
+        packs: N records.
+        engines: M records.
+        state: the state of the comparison.
+
+    Returns:
+        By (pack, engine): names of failed checks, in the order in which they would stop a job.
+
+    Range: nominal values; what isn't recorded fails nothing.
+    Source: app.comparison.checks, which says the same of one cell.
+    """
+    if not packs or not engines:
+        return {}
+    wrong = misfits(packs, engines)
+    found: dict[tuple[int, int], tuple[FailedCheck, ...]] = {}
+    for i, (pack, alone) in enumerate(zip(packs, checks_of_packs(packs, state), strict=True)):
+        own = [_names(alone)] * len(engines)
+        if isinstance(pack.clamp, CentrifugalClamp):
+            # What weights press with depends on the engine's speed.
+            speeds = shaft_speeds(pack, engines, state)
+            own = list(map(_names, checks_of_packs([pack] * len(engines), state, speeds)))
+        for j in np.flatnonzero(wrong[i] | np.array([bool(names) for names in own])).tolist():
+            found[i, j] = (("bolts_up",) if wrong[i, j] else ()) + own[j]
+    return found
+
+
+def _names(found: Sequence[Check]) -> tuple[FailedCheck, ...]:
+    """Names of the failed ones, each once whatever the spring group."""
+    names = [NAMES[c.name.split(",")[0]] for c in found if c.outcome == "fail"]
+    return tuple(dict.fromkeys(names))

@@ -34,7 +34,10 @@ from app.web.routes import (
     setup,
     sign_in,
     slip_fit,
+    slip_import,
+    slip_plan,
     slip_test_forms,
+    teardown,
 )
 from app.web.routes import board as board_page
 from app.web.routes import (
@@ -102,9 +105,11 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     people_pages = (sign_in, setup, members, me)
     kept_pages = (history, checks)
     record_pages = (pack_forms, packs, engine_forms, engines, offers, settings_page)
-    bench_pages = (instruments, slip_test_forms, slip_fit, slip_test_pages)
+    bench_pages = (
+        instruments, teardown, slip_import, slip_test_forms, slip_fit, slip_plan, slip_test_pages
+    )
     others = (board_page, cell, launch, about, classes, files, health)
-    for pages in (*people_pages, *kept_pages, *record_pages, *bench_pages, *others):
+    for pages in (*people_pages, *kept_pages, *bench_pages, *record_pages, *others):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)
     for interface in (stateless, engineering, slip_tests, records, board):

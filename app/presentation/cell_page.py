@@ -8,8 +8,10 @@ from app.comparison.board_view import BoardView
 from app.comparison.cell import CellResult
 from app.comparison.inputs_list import InputLine
 from app.documents import Engine, Pack
+from app.mechanics.friction_source import TESTED
 from app.presentation import cell_head as head
 from app.presentation.beyond_torque import BeyondView
+from app.presentation.board_cells import fit_address
 from app.presentation.cell_inputs import (
     InputRow,
     ShareRow,
@@ -88,6 +90,7 @@ class CellPage:
     checks: tuple[str, ...]
     lacks: tuple[Lack, ...]
     unsure: tuple[Unsure, ...]
+    tested: str
     working: Working
     remarks: tuple[str, ...]
     pack_counts: tuple[tuple[str, str], ...]
@@ -160,6 +163,7 @@ def cell_page(
             Unsure(input_label(line.path), line.quantity.how or "", f"#{anchor(line.path)}")
             for line in rests_on
         ),
+        tested=_tested(pack, view),
         working=working(result, view.unit),
         remarks=unplaced(result, (line.path for line in result.inputs)),
         pack_counts=pack_counts(pack.inputs),
@@ -177,6 +181,12 @@ def cell_page(
         states=_states(states, view, ids),
         beyond=beyond,
     )
+
+
+def _tested(pack: PackEntry, view: BoardView) -> str:
+    """Address of the fit, where the friction rests on the team's own slip tests."""
+    source = pack.inputs.friction_source.get((view.lubrication, view.friction))
+    return fit_address(pack.public_id, view) if source == TESTED else ""
 
 
 def _board_view(view: BoardView) -> BoardView:

@@ -201,7 +201,8 @@ def slip_test_of(
 
 
 def _text(row: Mapping[str, str], name: str) -> str | None:
-    return row.get(name, "").strip() or None
+    # A browser sends line ends in its own way.
+    return row.get(name, "").replace("\r\n", "\n").strip() or None
 
 
 def _column(path: str) -> str:

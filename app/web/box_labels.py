@@ -4,6 +4,7 @@ import re
 
 from app.fields import CATALOGUE
 from app.presentation.input_words import input_label
+from app.presentation.teardown import BY_KEY
 
 _WORDS = {
     "name": "Name",
@@ -77,6 +78,9 @@ def box_label(name: str) -> str:
     if torque:
         part = {"high": ", upper end", "kind": ", kind"}.get(torque[2], "")
         return f"Reading {int(torque[1]) + 1}{part}"
+    check = BY_KEY.get(name.partition(".")[0])
+    if check is not None:
+        return check.question.rstrip("?")
     found = _KIND.fullmatch(name)
     path = name if found is None else f"{found[1]}.{found[2]}"
     engine = path.startswith("torque.") or path in CATALOGUE["engine"]

@@ -1,7 +1,8 @@
 """The board itself: shown packs and engines with every figure that a cell tells."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -34,7 +35,7 @@ from app.mechanics.stack import stack_packs
 from app.mechanics.traced import Array
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PackEntry:
     """A pack in the catalogue: its public id, version, name, and what the mechanics take.
 
@@ -46,6 +47,23 @@ class PackEntry:
     name: str
     inputs: PackInputs
     checked: str = ""
+
+
+class UnreadPack(PackEntry):
+    """A pack whose inputs are made when asked for: a page shows few of a large catalogue."""
+
+    def __init__(
+        self, public_id: str, version: int, name: str, checked: str, read: Callable[[], PackInputs]
+    ) -> None:
+        self.__dict__.update(
+            public_id=public_id, version=version, name=name, checked=checked, _read=read
+        )
+
+    @cached_property
+    def inputs(self) -> PackInputs:
+        """What the mechanics take."""
+        made: PackInputs = self.__dict__["_read"]()
+        return made
 
 
 @dataclass(frozen=True, slots=True)

@@ -103,10 +103,25 @@ def work_out_sides(
     Range: any number of records.
     Source: see app.mechanics.
     """
+    known = [with_friction(p, state.lubrication, state.friction) for p in packs]
+    return sides_of(stack_packs(known, state), stack_engines(engines), state)
+
+
+def sides_of(pack_sheet: PackSheet, engine_sheet: EngineSheet, state: State) -> Sides:
+    """Both sides of a board whose records were laid side by side before.
+
+    Args:
+        pack_sheet: the packs, stacked for the state, their friction filled in.
+        engine_sheet: the engines.
+        state: the state of the comparison.
+
+    Returns:
+        As `work_out_sides`.
+
+    Range: any number of records.
+    Source: see app.mechanics.
+    """
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        known = [with_friction(p, state.lubrication, state.friction) for p in packs]
-        pack_sheet = stack_packs(known, state)
-        engine_sheet = stack_engines(engines)
         asked = engine_side(engine_sheet, state.speed_rpm)
         side = pack_side(pack_sheet, state)
         crankshaft, geared = (Side.of(r, engine_sheet.columns) for r in asked.required)
@@ -149,19 +164,17 @@ def compare(
         return Comparison(capacity, required, ratio, std, low, high, p_slip,
                           nothing.astype(np.uint8), nothing)
     rows, columns = np.arange(len(packs)), np.arange(len(engines))
-    return compare_sides(work_out_sides(packs, engines, state), packs, state, rows, columns)
+    return compare_sides(work_out_sides(packs, engines, state), state, rows, columns)
 
 
 @np.errstate(divide="ignore", invalid="ignore", over="ignore")  # such figures are not known
 def compare_sides(
-    sides: Sides, packs: Sequence[PackInputs], state: State, rows: NDArray[np.intp],
-    columns: NDArray[np.intp],
+    sides: Sides, state: State, rows: NDArray[np.intp], columns: NDArray[np.intp]
 ) -> Comparison:
     """Compare some of the packs with some of the engines whose sides were worked out before.
 
     Args:
         sides: of all packs and engines, worked out for this state.
-        packs: all pack records, as they were given to `work_out_sides`.
         state: the state of the comparison.
         rows: indices of N packs, in the order wanted.
         columns: indices of M engines, likewise.
@@ -186,7 +199,7 @@ def compare_sides(
             one = carried.rows(block)
             _finish(board, _run_of(block), slice(None), bench, one, asked, factors)
     if np.any(by_engine):
-        _fill_by_engine(board, sides, packs, state, rows, columns, bench)
+        _fill_by_engine(board, sides, state, rows, columns, bench)
     if np.any(mounting < 0):
         _leave_unknown(board, mounting < 0)
     return board
@@ -241,18 +254,15 @@ _ALONE = LogSide(np.ones(1), np.zeros(1), np.zeros((4, 1)), np.zeros(1))
 
 
 def _fill_by_engine(
-    board: Comparison, sides: Sides, packs: Sequence[PackInputs], state: State,
-    rows: NDArray[np.intp], columns: NDArray[np.intp], bench: Bench,
+    board: Comparison, sides: Sides, state: State, rows: NDArray[np.intp],
+    columns: NDArray[np.intp], bench: Bench,
 ) -> None:
     """Packs whose clamp grows with speed: the engine's gear enters both sides of the ratio."""
     for mounting in (0, 1):
         at = np.flatnonzero((sides.mounting[rows] == mounting) & sides.by_engine[rows])
         if at.size == 0:
             continue
-        chosen = [
-            with_friction(packs[int(i)], state.lubrication, state.friction) for i in rows[at]
-        ]
-        sheet = stack_packs(chosen, state)
+        sheet = sides.pack_sheet.rows(rows[at])
         for j, engine in enumerate(columns.tolist()):
             cell = speed_cell(sheet, sides, state, mounting, engine)
             both = _log_side(Side.of(cell.ratio, cell.columns))

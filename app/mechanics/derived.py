@@ -1,6 +1,9 @@
 """Figures that a record implies: worked out of several of its entries, each for one record."""
 
 import math
+from collections.abc import Sequence
+
+import numpy as np
 
 from app.errors import AppError
 from app.mechanics.coil_spring import rate_from_load_points
@@ -8,6 +11,7 @@ from app.mechanics.disc_friction import faces_working
 from app.mechanics.engine_torque import displacement
 from app.mechanics.inputs import CurveTorque, EngineInputs, PackInputs, Quantity, SpringGroup
 from app.mechanics.tables import wire_material
+from app.mechanics.traced import Array
 
 # A table's modulus is a round figure; this is our judgement of how far a wire may differ.
 TABLE_MODULUS_LIMIT = 0.02
@@ -57,6 +61,70 @@ def fitted_rate(group: SpringGroup) -> Quantity | None:
     if fit.rate <= 0.0:
         return None
     return Quantity(fit.rate, std=fit.rate_std, how="measured")
+
+
+def fitted_rates(
+    tables: Sequence[Sequence[tuple[float, float]]],
+) -> tuple[Array, Array, Array]:
+    """`fitted_rate` of many groups at once, to the bit.
+
+    Args:
+        tables: load points [mm, N] of each group.
+
+    Returns:
+        Rates [N/mm], limits (none) and standard uncertainties, shape (groups,); NaN where there
+        are no points or they give no positive rate.
+
+    Range: as `fitted_rate`.
+    Source: as there.
+    """
+    rate, std = np.full(len(tables), math.nan), np.full(len(tables), math.nan)
+    sizes = np.array([len(points) for points in tables], dtype=np.intp)
+    for size in np.unique(sizes[sizes > 0]).tolist():
+        at = np.flatnonzero(sizes == size)
+        read = np.array([tables[i] for i in at.tolist()])
+        x, y = (np.ascontiguousarray(read[..., part]) for part in (0, 1))
+        middle = x.mean(axis=1, keepdims=True) if size > 1 else np.zeros((at.size, 1))
+        level = y.mean(axis=1, keepdims=True) if size > 1 else np.zeros((at.size, 1))
+        off = x - middle
+        spread = np.sum(off**2, axis=1)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            found = np.sum(off * (y - level), axis=1) / spread
+            left = y - found[:, None] * x - (level - found[:, None] * middle)
+            if size > 2:
+                scatter = np.sqrt(np.sum(left**2, axis=1) / (size - 2))
+                std[at] = scatter / np.sqrt(spread)
+        steady = np.all(x == x[:, :1], axis=1) if size > 1 else x[:, 0] == 0.0
+        rate[at] = np.where(steady | ~(found > 0.0), math.nan, found)
+    std = np.where(np.isnan(rate), math.nan, std)
+    return rate, np.full(rate.shape, math.nan), std
+
+
+def table_moduli(
+    materials: Sequence[str | None], wire_mm: Array
+) -> tuple[Array, Array, Array]:
+    """`modulus` of many groups whose own is not known: from their wire materials' tables.
+
+    Args:
+        materials: name of each group's wire material.
+        wire_mm: wire diameter d [mm], shape (groups,), NaN where not known.
+
+    Returns:
+        Moduli [MPa], limits and standard uncertainties (none), shape (groups,); NaN where the
+        table has no such wire.
+
+    Range: that of the table.
+    Source: as `modulus`.
+    """
+    value = np.full(wire_mm.shape, math.nan)
+    names = np.array([name or "" for name in materials], dtype=np.str_)
+    for name in np.unique(names[names != ""]).tolist():
+        at = np.flatnonzero((names == name) & (wire_mm > 0.0))
+        try:
+            value[at] = wire_material(name).shear_modulus_mpa(wire_mm[at])
+        except AppError:
+            continue
+    return value, TABLE_MODULUS_LIMIT * value, np.full(value.shape, math.nan)
 
 
 def modulus(group: SpringGroup) -> Quantity | None:

@@ -6,7 +6,7 @@ spring group. Not known is NaN, exact has neither limit nor std.
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,15 +48,15 @@ CLAMP_KINDS: tuple[type[Clamp], ...] = (
 TORQUE_KINDS = (MeasuredTorque, PowerTorque, BmepTorque, CurveTorque)
 SPRING = "pack.clamp.springs.*."
 
-_PACK_FIGURES = (
+PACK_FIGURES = (
     "facing_od_mm", "facing_id_mm", "grooved_fraction", "lift_mm", "stack_wear_limit_mm",
 )
-_CLAMP_FIGURES = (
+CLAMP_FIGURES = (
     "force_n", "rate_n_per_mm", "outside_mm", "inside_mm", "thickness_mm", "cone_height_mm",
     "installed_deflection_mm", "modulus_mpa", "poisson", "weight_mass_g", "radius_mm",
     "ramp_angle_deg", "return_force_n",
 )
-_SPRING_FIGURES = (
+SPRING_FIGURES = (
     "free_length_mm", "installed_length_mm", "shim_mm", "rate_n_per_mm", "wire_mm", "outside_mm",
     "inside_mm", "mean_mm", "total_coils",
 )
@@ -104,6 +104,24 @@ class PackSheet(Sheet):
         """Where the clamp is of this kind, (records, 1)."""
         return np.asarray(self.kind == CLAMP_KINDS.index(kind))
 
+    def with_friction(self, name: str, friction: Column) -> "PackSheet":
+        """The same packs with their friction in one state."""
+        known = {} if np.isnan(friction.value).all() else {name: friction}
+        return replace(self, friction=name, columns={**self.columns, **known})
+
+    def rows(self, index: NDArray[np.intp]) -> "PackSheet":
+        """Some of the packs, in the order of their places."""
+        columns = {
+            name: Column(c.value[index], c.limit[index], c.std[index])
+            for name, c in self.columns.items()
+        }
+        return replace(
+            self, columns=columns, records=index.size, surfaces=self.surfaces[index],
+            kind=self.kind[index], mounting=self.mounting[index], count=self.count[index],
+            inactive=self.inactive[index], extra=self.extra[index],
+            tables=tuple(self.tables[i] for i in index.tolist()), weights=self.weights[index],
+        )
+
 
 @dataclass(frozen=True, eq=False)
 class EngineSheet(Sheet):
@@ -138,6 +156,21 @@ def _gather(
     return found
 
 
+def friction_name(state: State) -> str:
+    """Name of the column of friction in a state.
+
+    Args:
+        state: lubrication and kind of friction.
+
+    Returns:
+        A path of the JSON interface.
+
+    Range: any state.
+    Source: our arrangement.
+    """
+    return f"pack.friction.{state.lubrication}.{state.friction}"
+
+
 def stack_packs(packs: Sequence[PackInputs], state: State) -> PackSheet:
     """Lay packs side by side for one state.
 
@@ -151,10 +184,10 @@ def stack_packs(packs: Sequence[PackInputs], state: State) -> PackSheet:
     Range: any number of packs, up to 8 spring groups each.
     Source: our arrangement.
     """
-    friction = f"pack.friction.{state.lubrication}.{state.friction}"
+    friction = friction_name(state)
     key = (state.lubrication, state.friction)
-    columns = _gather("pack.", _PACK_FIGURES, packs)
-    columns |= _gather("pack.clamp.", _CLAMP_FIGURES, [p.clamp for p in packs])
+    columns = _gather("pack.", PACK_FIGURES, packs)
+    columns |= _gather("pack.clamp.", CLAMP_FIGURES, [p.clamp for p in packs])
     mu = _column([[p.friction.get(key)] for p in packs])
     if mu is not None:
         columns[friction] = mu
@@ -204,7 +237,7 @@ def _kind_number(value: object, kinds: Sequence[type]) -> int:
 
 
 # Fills the group axis of packs with fewer springs: no springs, no compression, no load.
-_NO_SPRINGS = SpringGroup(
+NO_SPRINGS = SpringGroup(
     count=0, free_length_mm=Quantity(1.0), installed_length_mm=Quantity(1.0),
     rate_n_per_mm=Quantity(1.0),
 )
@@ -215,7 +248,7 @@ def _spring_groups(packs: Sequence[PackInputs]) -> list[list[SpringGroup]]:
     own = [list(p.clamp.springs or (SpringGroup(),)) if isinstance(p.clamp, CoilClamp) else []
            for p in packs]
     width = max(1, max((len(row) for row in own), default=1))
-    return [row + [_NO_SPRINGS] * (width - len(row)) for row in own]
+    return [row + [NO_SPRINGS] * (width - len(row)) for row in own]
 
 
 def _spring_columns(groups: list[list[SpringGroup]]) -> dict[str, Column]:
@@ -226,7 +259,7 @@ def _spring_columns(groups: list[list[SpringGroup]]) -> dict[str, Column]:
         if column is not None:
             found[SPRING + name] = column
 
-    for name in _SPRING_FIGURES:
+    for name in SPRING_FIGURES:
         add(name, lambda g, n=name: getattr(g, n))  # type: ignore[misc]  # n is bound on purpose
     add("load_points", fitted_rate)
     add("tester", lambda g: Quantity(1.0, plus_minus=g.tester_limit) if g.load_points else None)

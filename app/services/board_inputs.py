@@ -60,9 +60,13 @@ def engines_of(session: Session, which: Which = ALL) -> list[Recorded[EngineInpu
     return [_recorded(row, engine_inputs(row)) for row in _rows(session, engines.Engine, which)]
 
 
+def checked_words(by: str | None, at: str | None) -> str:
+    """Who looked a record's figures over, and when; "" for nobody."""
+    return "" if by is None else f"{by}, {at}" if at else by
+
+
 def _recorded(row: Row, inputs: T) -> Recorded[T]:
-    by, at = row["checked_by"], row["checked_at"]
-    checked = "" if by is None else f"{by}, {at}" if at else by
+    checked = checked_words(row["checked_by"], row["checked_at"])
     return Recorded(row["public_id"], row["name"], row["version"], inputs, checked)
 
 

@@ -186,7 +186,7 @@ def _kept(now: Standing, view: BoardView, engines: Sequence[EngineEntry]) -> tup
     packs = tuple(
         p
         for p in packs
-        if (view.mounting is None or p.inputs.mounting == view.mounting)
+        if (view.mounting is None or now.mountings[p.public_id] == view.mounting)
         and all(word in now.key_of[p.public_id] for word in words)
     )
     if not view.verdicts or not packs:

@@ -5,19 +5,21 @@ import weakref
 from collections import OrderedDict
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
 import numpy as np
 from sqlalchemy.pool import Pool
 from sqlmodel import Session
 
-from app.comparison.board import EngineEntry, PackEntry
-from app.comparison.run import Comparison, compare_sides, work_out_sides
-from app.mechanics.inputs import State
+from app.comparison.board import EngineEntry, PackEntry, UnreadPack
+from app.comparison.run import Comparison, compare_sides, sides_of
+from app.mechanics.inputs import MOUNTINGS, Mounting, State
+from app.mechanics.stack import stack_engines
 from app.records.base import folded
 from app.records.database import catalogue_revision
-from app.services.board_inputs import board_inputs
+from app.records.pack_columns import PackColumns, pack_columns
+from app.services.board_inputs import checked_words, engines_of
 from app.services.team_settings import limits
 
 
@@ -50,6 +52,7 @@ class Standing:
     """Every pack and engine in use, in order of names, at one revision of the catalogue.
 
     Attributes:
+        columns: the packs as arrays; their order is that of `packs`.
         key_of: folded name of each pack, by its id, for searching and ordering.
         heavy_above: the team's limit.
         found: orders of packs that were asked for lately; `blocks` the same of blocks of cells,
@@ -57,6 +60,7 @@ class Standing:
     """
 
     revision: int
+    columns: PackColumns
     packs: tuple[PackEntry, ...]
     engines: tuple[EngineEntry, ...]
     pack_by_id: dict[str, PackEntry]
@@ -77,14 +81,21 @@ class Standing:
         Most of the work on a large catalogue is in its sides, so an order or a filter over all
         packs is quick from the second time on.
         """
-        every = [pack.inputs for pack in self.packs]
         sides = self._sides.get(state)
         if sides is None:
-            sides = work_out_sides(every, [engine.inputs for engine in self.engines], state)
+            sheet = stack_engines([engine.inputs for engine in self.engines])
+            sides = sides_of(self.columns.for_state(state), sheet, state)
             self._sides.put(state, sides)
         rows = np.array([self.row_of[p.public_id] for p in packs], dtype=np.intp)
         columns = np.array([self.column_of[e.public_id] for e in engines], dtype=np.intp)
-        return compare_sides(sides, every, state, rows, columns)
+        return compare_sides(sides, state, rows, columns)
+
+    @cached_property
+    def mountings(self) -> dict[str, Mounting | None]:
+        """Mounting of each pack, by its id."""
+        places = (*MOUNTINGS, None)  # −1, the last, is a mounting that is not known
+        found = self.columns.sheet.mounting.tolist()
+        return {p.public_id: places[n] for p, n in zip(self.packs, found, strict=True)}
 
     @cached_property
     def row_of(self) -> dict[str, int]:
@@ -113,15 +124,21 @@ def standing(session: Session) -> Standing:
 
 
 def _read(session: Session, revision: int) -> Standing:
-    read = board_inputs(session)
-    packs = [PackEntry(p.id, p.version, p.name, p.inputs, p.checked) for p in read.packs]
-    engines = [EngineEntry(e.id, e.version, e.name, e.inputs, e.checked) for e in read.engines]
-    keys = {p.public_id: folded(p.name) for p in packs}
+    columns = pack_columns(session)
+    packs = [
+        UnreadPack(key, version, name, checked_words(*checked), partial(columns.inputs, place))
+        for place, (key, version, name, checked) in enumerate(
+            zip(columns.public_ids, columns.versions, columns.names, columns.checked, strict=True)
+        )
+    ]
+    of_engines = engines_of(session)
+    engines = [EngineEntry(e.id, e.version, e.name, e.inputs, e.checked) for e in of_engines]
+    keys = dict(zip(columns.public_ids, columns.keys, strict=True))
     keys |= {e.public_id: folded(e.name) for e in engines}
-    packs.sort(key=lambda entry: (keys[entry.public_id], entry.public_id))
     engines.sort(key=lambda entry: (keys[entry.public_id], entry.public_id))
     return Standing(
         revision=revision,
+        columns=columns,
         packs=tuple(packs),
         engines=tuple(engines),
         pack_by_id={entry.public_id: entry for entry in packs},

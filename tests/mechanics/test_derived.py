@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from uncertainties import ufloat
 
@@ -101,3 +102,32 @@ def test_the_speed_of_a_curve_is_that_of_its_peak():
     assert derived.peak_speed(curve_engine()) == 5000.0
     assert math.isnan(derived.peak_speed(EngineInputs(torque=CurveTorque())))
     assert math.isnan(derived.peak_speed(measured_engine()))
+
+
+def test_many_rates_are_to_the_bit_those_of_one_group_at_a_time():
+    draw = np.random.default_rng(3)
+    tables = [
+        [(float(x), float(x * 9.0 + draw.normal(0.0, 2.0))) for x in draw.uniform(2.0, 16.0, size)]
+        for size in (1, 2, 3, 5, 7, 8, 9, 12, 17, 130) for _ in range(20)
+    ]
+    tables += [[], [(0.0, 5.0)], [(4.0, 40.0), (4.0, 41.0)], [(4.0, 40.0), (8.0, 30.0)],
+               [(0.0, 0.0), (5.0, 50.0)]]
+    rates, limits, stds = derived.fitted_rates(tables)
+    assert np.isnan(limits).all()
+    for table, rate, std in zip(tables, rates.tolist(), stds.tolist(), strict=True):
+        one = derived.fitted_rate(SpringGroup(load_points=tuple(LoadPoint(*p) for p in table)))
+        assert (None if math.isnan(rate) else rate) == (one and one.value), table
+        assert (None if math.isnan(std) else std) == (one and one.std), table
+    assert np.isfinite(rates).sum() > 190
+
+
+def test_many_moduli_are_to_the_bit_those_of_one_group_at_a_time():
+    materials = ["music wire", None, "A228", "cheese", "music wire", "music wire"]
+    wires = np.array([2.5, 2.0, 1.1, 2.0, math.nan, 0.6])
+    values, limits, stds = derived.table_moduli(materials, wires)
+    assert np.isnan(stds).all()
+    for material, wire, value, limit in zip(materials, wires.tolist(), values, limits, strict=True):
+        known = None if math.isnan(wire) else q(wire)
+        one = derived.modulus(SpringGroup(wire_material=material, wire_mm=known))
+        assert (None if math.isnan(value) else (value, limit)) == (
+            one and (one.value, one.plus_minus))

@@ -132,3 +132,14 @@ def test_a_disc_spring_of_a_board_keeps_its_own_count():
     sheet = stack.stack_packs([disc_pack(), disc_pack(clamp=single), disc_pack(clamp=DiscClamp())],
                               OILED)
     assert sheet.weights.tolist() == [[2.0, 2.0], [1.0, 3.0], [1.0, 1.0]]
+
+
+def test_some_packs_of_a_sheet_keep_their_order_and_their_figures():
+    packs = [coil_pack(), load_pack(), coil_pack(WIRE_SPRING, POINT_SPRING), disc_pack()]
+    some = stack.stack_packs(packs, OILED).rows(np.array([3, 1]))
+    apart = stack.stack_packs([packs[3], packs[1]], OILED)
+    assert some.records == 2
+    assert some.kind.tolist() == apart.kind.tolist()
+    assert some.tables == apart.tables
+    for name, column in apart.columns.items():
+        assert np.array_equal(some.columns[name].value[:, :1], column.value, equal_nan=True), name

@@ -50,3 +50,15 @@ def test_some_of_the_catalogue_is_compared_with_the_same_bits(sqlite_url: str) -
         for name in Comparison.__dataclass_fields__:
             np.testing.assert_array_equal(getattr(found, name), getattr(alone, name))
     engine.dispose()
+
+
+def test_a_pack_s_inputs_are_made_when_asked_for(sqlite_url: str) -> None:
+    engine: sa.Engine = make_engine(sqlite_url)
+    with writing(engine) as session:
+        stored = packs.add(session, make_pack(), by="Ann")
+    with read_session(engine) as session:
+        (pack,) = standing(session).packs
+    assert "inputs" not in vars(pack)
+    assert pack.inputs == stored.document.to_inputs()
+    assert pack.inputs is pack.inputs
+    engine.dispose()

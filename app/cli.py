@@ -1,5 +1,6 @@
 """The `gripledger` command. What a command needs is imported when it runs: `--help` is quick."""
 
+import os
 import signal
 import socket
 import tempfile
@@ -9,10 +10,14 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 
 from app.errors import AppError
+from app.keeping_commands import backup, check, restore
 from app.member_commands import member
 from app.settings import LOOPBACK_NAMES, Settings
 
 if TYPE_CHECKING:
+    import uvicorn
+    from fastapi import FastAPI
+
     from app.records.migrate import BroughtUp
 
 _HOST = click.option("--host", help="Address to listen on; this computer's own unless set.")
@@ -28,7 +33,8 @@ def main() -> None:
     """Which clutch pack holds which small engine, with what margin, and how sure that is."""
 
 
-main.add_command(member)
+for command in (member, backup, restore, check):
+    main.add_command(command)
 
 
 @main.command()
@@ -41,12 +47,20 @@ main.add_command(member)
     is_flag=True,
     help="Answer other computers without encryption: whoever is on the network can read along.",
 )
+@click.option(
+    "--processes",
+    type=click.IntRange(1, 64),
+    default=1,
+    show_default=True,
+    help="Server processes at this address; one for each core is plenty.",
+)
 def serve(
     host: str | None,
     port: int | None,
     tls_cert: Path | None,
     tls_key: Path | None,
     insecure_lan: bool,
+    processes: int,
 ) -> None:
     """Serve the catalogue in the data folder; other computers only after signing in."""
     settings = with_address(Settings(), host, port)
@@ -57,7 +71,7 @@ def serve(
     listener = listen(settings)
     say_brought_up(bring_up(settings))
     refuse_without_administrator(settings)
-    run(settings, listener)
+    run(settings, listener, processes)
 
 
 @main.command()
@@ -227,9 +241,10 @@ def fill_with_demo(settings: Settings) -> None:
         engine.dispose()
 
 
-def run(settings: Settings, listener: socket.socket) -> None:
+def run(settings: Settings, listener: socket.socket, processes: int = 1) -> None:
     """Serve until stopped."""
     import uvicorn
+    from uvicorn.supervisors import Multiprocess
 
     from app.main import create_app
     from app.web import log_lines
@@ -242,8 +257,24 @@ def run(settings: Settings, listener: socket.socket) -> None:
     if settings.require_sign_in:
         others = sorted(settings.host_names - LOOPBACK_NAMES)
         click.echo(f"It answers to {', '.join(others)}, and everybody has to sign in.")
-    config = uvicorn.Config(
-        create_app(settings),
+    if processes == 1:
+        uvicorn.Server(_serving(settings, create_app(settings))).run(sockets=[listener])
+        return
+    # Each process reads its settings anew: what the command line said goes along to it.
+    os.environ.update(settings.environment())
+    config = _serving(settings, "app.cli:one_of_several", factory=True, workers=processes)
+    Multiprocess(config, sockets=[listener]).run()
+
+
+def _serving(
+    settings: Settings, app: "FastAPI | str", *, factory: bool = False, workers: int = 1
+) -> "uvicorn.Config":
+    import uvicorn
+
+    return uvicorn.Config(
+        app,
+        factory=factory,
+        workers=workers,
         log_config=None,
         access_log=False,
         server_header=False,
@@ -252,4 +283,12 @@ def run(settings: Settings, listener: socket.socket) -> None:
         ssl_keyfile=settings.tls_key if settings.encrypted else None,
         timeout_graceful_shutdown=5,
     )
-    uvicorn.Server(config).run(sockets=[listener])
+
+
+def one_of_several() -> "FastAPI":
+    """The application as each of several server processes makes it."""
+    from app.main import create_app
+    from app.web import log_lines
+
+    log_lines.start()
+    return create_app(Settings())

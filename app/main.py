@@ -7,6 +7,8 @@ from contextlib import AbstractAsyncContextManager, asynccontextmanager
 import anyio.to_thread
 from fastapi import FastAPI
 
+from app.records.in_use import serving
+from app.services.daily_copies import watching
 from app.services.starting import open_engine
 from app.settings import PROJECT_ROOT, Settings
 from app.web import errors
@@ -52,7 +54,7 @@ Lifespan = Callable[[FastAPI], AbstractAsyncContextManager[None]]
 
 
 def lifespan_of(settings: Settings) -> Lifespan:
-    """What the application holds while it runs: the database engine, few threads, a calm heap."""
+    """What the application holds while it runs: the engine, its watch, few threads, a calm heap."""
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
@@ -63,7 +65,8 @@ def lifespan_of(settings: Settings) -> Lifespan:
         gc.collect()
         gc.freeze()
         try:
-            yield
+            with serving(settings.url), watching(settings, engine) as app.state.copies:
+                yield
         finally:
             gc.unfreeze()
             engine.dispose()

@@ -96,6 +96,14 @@ class Settings(BaseSettings):
     pool_size: int = Field(
         default=5, ge=1, description="Connections kept open to a PostgreSQL database."
     )
+    daily_backup: bool = Field(
+        default=True, description="Make a checked copy of the database every day."
+    )
+    backup_at: str = Field(
+        default="03:00",
+        pattern=r"^([01][0-9]|2[0-3]):[0-5][0-9]$",
+        description="Time of day from which the day's copy is due, in the computer's own time.",
+    )
     made_up: bool = Field(
         default=False,
         description="Say on every page that the records are a made-up shop's; `demo` sets it.",
@@ -153,3 +161,11 @@ class Settings(BaseSettings):
     def backup_dir(self) -> Path:
         """Where checked copies of the database are kept."""
         return self.data_dir / "backups"
+
+    def environment(self) -> dict[str, str]:
+        """These settings as environment variables, for a process that reads them anew."""
+        return {
+            f"GRIPLEDGER_{name.upper()}": str(value)
+            for name, value in self.model_dump().items()
+            if value is not None
+        }

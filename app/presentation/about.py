@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from app.presentation.cautions import CAUTIONS, Caution
+from app.presentation.copies import CopiesView
 
 
 @dataclass(frozen=True)
@@ -20,10 +21,25 @@ PROMISES = (
     Promise(
         "“Saved” means that the change is on the disk: it survives the program being killed at "
         "any moment.",
-        "The database file lies on a local disk that keeps what it acknowledges.",
+        "The database lies on a local disk, or on a PostgreSQL server, that keeps what it "
+        "acknowledges. The tests kill the program twenty times while it saves, in each way that "
+        "the database keeps its journal, and look for every save that was acknowledged.",
         "A disk that fails or lies about what it wrote, a network drive, copies of the file made "
-        "by hand while the program runs.",
-        "Save a record, kill the program without warning, start it again: the record is there.",
+        "by hand while the program runs. Killing a program proves nothing about a power cut: for "
+        "that the program has the database wait for the disk at every save, and rests on the "
+        "database's own tests.",
+        "Save a record, kill the program without warning, start it again: the record is there. "
+        "Or run tests/crash/kill_writers.py, which does that as often as you like.",
+    ),
+    Promise(
+        "A backup is made every day and before each upgrade, and is opened and checked before it "
+        "counts.",
+        "The server runs at some time of the day, and its disk has room. With PostgreSQL, its "
+        "programs pg_dump and pg_restore are installed where the server runs.",
+        "A disk that breaks: it holds the backups too. Copy them to another disk. Backups are not "
+        "encrypted, and hold whatever the database holds.",
+        "See under Backups below; run gripledger check FILE on one; put one back into a folder "
+        "of its own, as the README's drill says.",
     ),
     Promise(
         "Two people cannot overwrite each other unnoticed.",
@@ -80,17 +96,19 @@ class AboutView:
     promises: Sequence[Promise]
     limits: Sequence[str]
     cautions: Sequence[Caution]
+    copies: CopiesView
 
 
-def about_view(version: str, storage: Mapping[str, str]) -> AboutView:
+def about_view(version: str, storage: Mapping[str, str], copies: CopiesView) -> AboutView:
     """The page's view.
 
     Args:
         version: the program's version.
         storage: names and values that describe the database.
+        copies: what the page says of the copies.
     """
     facts = [("Program version", version)]
     for name, value in storage.items():
         label = "database version" if name == "version" else name
         facts.append((label[:1].upper() + label[1:], value))
-    return AboutView(facts, PROMISES, LIMITS, tuple(CAUTIONS.values()))
+    return AboutView(facts, PROMISES, LIMITS, tuple(CAUTIONS.values()), copies)

@@ -8,6 +8,7 @@ by whoever opened it.
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 import sqlalchemy as sa
@@ -31,6 +32,10 @@ _SQLITE_TROUBLE = {
     sqlite3.SQLITE_CANTOPEN: "the database file could not be opened",
     sqlite3.SQLITE_CORRUPT: "the database file is damaged; restore a backup",
     sqlite3.SQLITE_NOTADB: "the file is not a database",
+}
+_SQLITE_EXACT = {
+    sqlite3.SQLITE_READONLY_DBMOVED: "the database file was moved or removed while the program ran",
+    sqlite3.SQLITE_READONLY_DIRECTORY: "the database's folder may not be written",
 }
 _POSTGRESQL_TROUBLE = {
     "08": "the connection to the database was lost",
@@ -60,10 +65,22 @@ def sqlite_pragmas(version: tuple[int, ...], busy_timeout_ms: int = 5000) -> tup
     )
 
 
-def make_engine(url: str | URL, *, busy_timeout_ms: int = 5000, pool_size: int = 5) -> Engine:
+def make_engine(
+    url: str | URL,
+    *,
+    busy_timeout_ms: int = 5000,
+    pool_size: int = 5,
+    must_exist: bool = False,
+) -> Engine:
     """An engine on a SQLite or PostgreSQL database, opened by the rules above.
 
     Any trouble of the storage itself is raised as `StorageUnavailable`.
+
+    Args:
+        url: the database's address.
+        busy_timeout_ms: how long a save waits for another.
+        pool_size: connections that are kept open.
+        must_exist: refuse a missing SQLite file, where SQLite would make an empty one.
     """
     address = make_url(url)
     if address.get_backend_name() == "sqlite":
@@ -71,7 +88,7 @@ def make_engine(url: str | URL, *, busy_timeout_ms: int = 5000, pool_size: int =
             address,
             pool_size=pool_size,
             hide_parameters=True,
-            connect_args={"timeout": busy_timeout_ms / 1000.0},
+            **_connecting(address, busy_timeout_ms / 1000.0, must_exist),
         )
         _open_sqlite(engine, sqlite_pragmas(sqlite3.sqlite_version_info, busy_timeout_ms))
     else:
@@ -80,10 +97,25 @@ def make_engine(url: str | URL, *, busy_timeout_ms: int = 5000, pool_size: int =
             pool_size=pool_size,
             pool_pre_ping=True,
             hide_parameters=True,
-            connect_args={"application_name": "gripledger"},
+            connect_args={
+                "application_name": "gripledger",
+                "options": f"-c lock_timeout={busy_timeout_ms}",
+            },
         )
     event.listen(engine, "handle_error", _say_storage_trouble)
     return engine
+
+
+def _connecting(address: URL, timeout: float, must_exist: bool) -> dict[str, Any]:
+    """How SQLite is opened: it makes a missing file unless it is told not to."""
+    if not must_exist or not address.database:
+        return {"connect_args": {"timeout": timeout}}
+    there = f"{Path(address.database).absolute().as_uri()}?mode=rw"
+    return {
+        "creator": lambda: sqlite3.connect(
+            there, uri=True, timeout=timeout, check_same_thread=False
+        )
+    }
 
 
 def _open_sqlite(engine: Engine, pragmas: tuple[str, ...]) -> None:
@@ -113,7 +145,9 @@ def storage_trouble(error: BaseException | None) -> StorageUnavailable | None:
     """What befell the storage, when that is what a driver's error means; else None."""
     if isinstance(error, sqlite3.Error):
         code = getattr(error, "sqlite_errorcode", None)
-        reason = None if code is None else _SQLITE_TROUBLE.get(code & 0xFF)
+        if code is None:
+            return None
+        reason = _SQLITE_EXACT.get(code) or _SQLITE_TROUBLE.get(code & 0xFF)
     else:
         state = getattr(error, "sqlstate", None)
         if state is None and type(error).__name__ == "OperationalError":

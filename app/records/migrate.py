@@ -1,19 +1,16 @@
 """Bring a database up to this program's schema, or refuse one that a newer program made.
 
 The upgrade is one transaction on both databases, with row counts and references compared before it
-is committed. On SQLite an older database is copied first (VACUUM INTO), and the copy is opened and
-checked; should the database not be as it was after a failure, the copy is put back. On PostgreSQL
-copies are the administrator's.
+is committed. An older database is copied first, and the copy is opened and checked; should a SQLite
+database not be as it was after a failure, the copy is put back. On PostgreSQL the copy is made
+where its own program for that is installed.
 """
 
-import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
 
 import sqlalchemy as sa
 from alembic import command
@@ -23,7 +20,19 @@ from alembic.script import ScriptDirectory
 from sqlalchemy.engine import URL
 
 from app.errors import AppError, NewerSchema, StorageUnavailable
+from app.records.copies import (
+    NotOurs,
+    back_up_sqlite,
+    connection_faults,
+    faults,
+    open_existing,
+    revision_of,
+    row_counts,
+    stamp,
+)
 from app.records.database import make_engine
+from app.records.dumps import can_dump, dump_postgresql
+from app.records.places import refuse_shared_disk
 from app.settings import PROJECT_ROOT, Settings
 
 
@@ -64,7 +73,7 @@ class Watch:
             if name in after and after[name] < rows
         ]
         if connection.dialect.name == "sqlite":
-            wrong += _sqlite_faults(connection.connection.dbapi_connection)
+            wrong += connection_faults(connection.connection.dbapi_connection)
         if wrong:
             raise UpgradeFailed(". ".join(wrong))
 
@@ -107,7 +116,9 @@ def bring_up(settings: Settings) -> BroughtUp:
     Raises:
         NewerSchema: a newer program made it; nothing was changed.
         UpgradeFailed: an upgrade went wrong; the database is as it was before.
-        StorageUnavailable: it could not be opened or copied.
+        CopyFailed: it could not be copied first; nothing was changed.
+        UnsafePlace: it lies where SQLite can't keep it whole.
+        StorageUnavailable: it could not be opened.
     """
     url = settings.url
     if url.get_backend_name() == "sqlite":
@@ -118,19 +129,27 @@ def bring_up(settings: Settings) -> BroughtUp:
             before = MigrationContext.configure(connection).get_current_revision()
     finally:
         engine.dispose()
-    _refuse_newer(before)
-    head = newest_revision()
+    refuse_newer(before)
+    head, backup = newest_revision(), None
     if before != head:
+        if before is not None and can_dump(url):
+            backup = settings.backup_dir / f"{stamp()}-before-{head}.dump"
+            dump_postgresql(url, backup)
         try:
             command.upgrade(migration_config(url, Watch()), "head")
         except Exception as error:
             raise UpgradeFailed(
                 f"The database could not be brought up to {head}: {error} It is as it was before."
             ) from error
-    return BroughtUp(before, head, None)
+    return BroughtUp(before, head, backup)
 
 
-def _refuse_newer(revision: str | None) -> None:
+def refuse_newer(revision: str | None) -> None:
+    """Refuse a revision that this program does not know.
+
+    Raises:
+        NewerSchema: nothing was changed.
+    """
     if revision is None:
         return
     known = {s.revision for s in ScriptDirectory(str(PROJECT_ROOT / "migrations")).walk_revisions()}
@@ -143,12 +162,13 @@ def _bring_up_sqlite(url: URL, backup_dir: Path) -> BroughtUp:
     if not url.database or url.database == ":memory:":
         raise UpgradeFailed("Name a file for the database: one in memory is lost at once.")
     file = Path(url.database)
+    refuse_shared_disk(file)
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise StorageUnavailable(f"the folder {file.parent} could not be made") from error
     before = _sqlite_revision(file)
-    _refuse_newer(before)
+    refuse_newer(before)
     if before == head:
         return BroughtUp(before, head, None)
     with _one_at_a_time(file):
@@ -186,71 +206,16 @@ def _one_at_a_time(file: Path) -> Iterator[None]:
 
 
 def _sqlite_revision(file: Path) -> str | None:
-    """The revision of a database, read without leave to change a byte of it; None for none."""
+    """The revision of a database, read without changing a byte of it; None for none."""
     if not file.exists() or file.stat().st_size == 0:
         return None
-    address = f"{file.resolve().as_uri()}?mode=ro"
     try:
-        with closing(sqlite3.connect(address, uri=True, timeout=60)) as connection:
-            tables = {n for (n,) in connection.execute("SELECT name FROM sqlite_master")}
-            if "alembic_version" not in tables:
-                if tables:
-                    raise UpgradeFailed(f"{file} is a database of another program; choose another.")
-                return None
-            found = connection.execute("SELECT version_num FROM alembic_version").fetchone()
+        with closing(open_existing(file, read_only=True)) as connection:
+            return revision_of(connection)
+    except NotOurs as fact:
+        raise UpgradeFailed(f"{file} is a database of another program; choose another.") from fact
     except sqlite3.Error as error:
         raise StorageUnavailable(f"{file} could not be read as a database ({error})") from error
-    return None if found is None else str(found[0])
-
-
-def back_up_sqlite(file: Path, folder: Path, why: str) -> Path:
-    """A checked copy of a database, made while it may be in use.
-
-    Raises:
-        StorageUnavailable: the copy could not be made, or is not sound.
-    """
-    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%fZ")
-    copy = folder / f"{stamp}-{why}.db"
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with closing(sqlite3.connect(file, timeout=60)) as connection:
-            connection.execute("VACUUM INTO ?", (str(copy),))
-        _sync(copy)
-        trouble = faults(copy)
-        alike = row_counts(copy) == row_counts(file)
-    except (sqlite3.Error, OSError) as error:
-        raise StorageUnavailable(f"the copy {copy} could not be made ({error})") from error
-    if trouble or not alike:
-        raise StorageUnavailable(f"the copy {copy} is not sound ({trouble or 'rows are missing'})")
-    return copy
-
-
-def _sync(file: Path) -> None:
-    with file.open("rb") as opened:
-        os.fsync(opened.fileno())
-
-
-def faults(file: Path) -> list[str]:
-    """What SQLite's own checks find wrong with a database; an empty list when it is sound."""
-    with closing(sqlite3.connect(file, timeout=60)) as connection:
-        return _sqlite_faults(connection)
-
-
-def _sqlite_faults(connection: Any) -> list[str]:
-    found = [str(row[0]) for row in connection.execute("PRAGMA integrity_check")]
-    found = [] if found == ["ok"] else found
-    orphans = connection.execute("PRAGMA foreign_key_check")
-    return found + [f"{row[0]}: a row points at none" for row in orphans]
-
-
-def row_counts(file: Path) -> dict[str, int]:
-    """Rows of every table of a SQLite database, by the table's name."""
-    with closing(sqlite3.connect(file, timeout=60)) as connection:
-        names = connection.execute(
-            "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'"
-        ).fetchall()
-        count = 'SELECT count(*) FROM "{}"'
-        return {n: int(connection.execute(count.format(n)).fetchone()[0]) for (n,) in names}
 
 
 def _put_back_if_needed(backup: Path, file: Path, revision: str) -> None:

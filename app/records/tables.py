@@ -2,6 +2,7 @@
 
 from sqlmodel import SQLModel
 
+from app.records.backups import Backup
 from app.records.bookkeeping import CatalogueRevision, Change, Setting, Submission
 from app.records.engines import Engine
 from app.records.import_jobs import ImportJob, ImportRow
@@ -17,6 +18,7 @@ METADATA = SQLModel.metadata
 __all__ = [
     "METADATA",
     "ApiToken",
+    "Backup",
     "CatalogueRevision",
     "Change",
     "Engine",

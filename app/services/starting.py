@@ -9,9 +9,12 @@ from app.settings import Settings
 
 
 def open_engine(settings: Settings) -> Engine:
-    """An engine on the database that the settings name."""
+    """An engine on the database that the settings name, which must be there."""
     return make_engine(
-        settings.url, busy_timeout_ms=settings.busy_timeout_ms, pool_size=settings.pool_size
+        settings.url,
+        busy_timeout_ms=settings.busy_timeout_ms,
+        pool_size=settings.pool_size,
+        must_exist=True,
     )
 
 

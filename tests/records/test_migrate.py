@@ -7,25 +7,24 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-import sqlalchemy as sa
 from alembic import command
 
 from app.errors import NewerSchema, StorageUnavailable
 from app.records import migrate
+from app.records.copies import CopyFailed, faults, row_counts
 from app.records.database import make_engine, writing
+from app.records.dumps import dump_contents
 from app.records.migrate import (
     UpgradeFailed,
-    back_up_sqlite,
     bring_up,
-    faults,
     is_current,
     migration_config,
     newest_revision,
-    row_counts,
 )
 from app.services.catalogue import packs
 from app.settings import PROJECT_ROOT, Settings
 from tests.factories import make_pack
+from tests.own_programs import use_own_programs
 
 FIRST = "5b1e7c20a4d9"
 
@@ -91,11 +90,34 @@ def test_a_newer_postgresql_database_is_refused(postgresql_url: str, tmp_path: P
         bring_up(settings)
 
 
-def test_an_older_postgresql_database_is_brought_up(postgresql_url: str, tmp_path: Path) -> None:
+def test_an_older_postgresql_database_is_dumped_and_brought_up(
+    postgresql_url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    use_own_programs(monkeypatch)
+    settings = Settings(data_dir=tmp_path, database_url=postgresql_url)
+    command.downgrade(migration_config(settings.url), FIRST)
+    done = bring_up(settings)
+    assert (done.before, done.after) == (FIRST, newest_revision())
+    assert done.backup is not None
+    assert dump_contents(done.backup).revision == FIRST
+
+
+def test_without_a_program_for_it_postgresql_is_brought_up_in_its_one_transaction(
+    postgresql_url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path))
     settings = Settings(data_dir=tmp_path, database_url=postgresql_url)
     command.downgrade(migration_config(settings.url), FIRST)
     done = bring_up(settings)
     assert (done.before, done.after, done.backup) == (FIRST, newest_revision(), None)
+
+
+def test_nothing_is_changed_when_no_copy_can_be_made_first(older: Settings) -> None:
+    older.backup_dir.write_text("a file in the way")
+    before = file_of(older).read_bytes()
+    with pytest.raises(CopyFailed, match="The records are as they were"):
+        bring_up(older)
+    assert file_of(older).read_bytes() == before
 
 
 def dump(file: Path) -> list[str]:
@@ -173,42 +195,6 @@ def test_an_upgrade_that_loses_rows_is_undone_on_postgresql_too(
     assert rows > 0
 
 
-def test_a_copy_holds_what_is_still_in_the_journal(sqlite_url: str, tmp_path: Path) -> None:
-    """A raw copy of the file alone would miss it."""
-    file = Path(str(sa.make_url(sqlite_url).database))
-    with closing(sqlite3.connect(file)) as connection:
-        connection.execute("PRAGMA journal_mode=WAL")
-        connection.execute("PRAGMA wal_autocheckpoint=0")
-        with connection:
-            connection.execute("INSERT INTO submission VALUES ('t', 'pack', 'x', '2026-11-25')")
-        copy = back_up_sqlite(file, tmp_path / "copies", "test")
-    assert row_counts(copy)["submission"] == 1
-    assert faults(copy) == []
-
-
-def test_a_copy_that_can_not_be_made_is_told(sqlite_url: str, tmp_path: Path) -> None:
-    file = Path(str(sa.make_url(sqlite_url).database))
-    (tmp_path / "in the way").write_text("a file, not a folder")
-    with pytest.raises(StorageUnavailable, match="could not be made"):
-        back_up_sqlite(file, tmp_path / "in the way", "test")
-
-
-def test_a_copy_that_is_not_sound_is_told(
-    sqlite_url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    file = Path(str(sa.make_url(sqlite_url).database))
-    monkeypatch.setattr(migrate, "faults", lambda _file: ["page 3 is never used"])
-    with pytest.raises(StorageUnavailable, match="page 3"):
-        back_up_sqlite(file, tmp_path, "test")
-
-
-def test_rows_that_point_at_none_are_faults(sqlite_url: str) -> None:
-    file = Path(str(sa.make_url(sqlite_url).database))
-    with closing(sqlite3.connect(file)) as connection, connection:
-        connection.execute("INSERT INTO load_point VALUES (1, 99, 0, 1.0, 2.0)")
-    assert faults(file) == ["load_point: a row points at none"]
-
-
 @pytest.mark.parametrize("content", [b"not a database at all" * 100, None])
 def test_another_s_file_is_refused_and_left_alone(tmp_path: Path, content: bytes | None) -> None:
     file = tmp_path / "gripledger.db"
@@ -249,7 +235,8 @@ def test_servers_that_start_at_once_bring_it_up_once(database_url: str, tmp_path
     engine = make_engine(settings.url)
     assert is_current(engine)
     engine.dispose()
-    assert len(list(settings.backup_dir.glob("*"))) == (1 if "sqlite" in database_url else 0)
+    if "sqlite" in database_url:
+        assert len(list(settings.backup_dir.glob("*.db"))) == 1
 
 
 def test_a_server_waits_while_another_brings_it_up(older: Settings) -> None:

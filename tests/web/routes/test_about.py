@@ -41,3 +41,37 @@ def test_the_rule_and_the_aid_are_stated(client: TestClient) -> None:
         assert f'<span class="verdict-word">{word}</span>' in text
     assert "bench slip test" in text
     assert "licensed" in text
+
+
+SAME_SITE = {"Origin": "http://localhost:8000"}
+
+
+def test_back_up_now_makes_a_checked_copy_and_says_so(client: TestClient) -> None:
+    assert "No good backup yet." in client.get("/about").text
+    answer = client.post("/about/backup", headers=SAME_SITE)
+    assert answer.status_code == 303
+    assert answer.headers["location"] == "/about#copies"
+    text = client.get("/about").text
+    assert "Backup made and checked" in text
+    assert "Last good backup less than a minute ago" in text
+    assert "by hand, this computer" in text
+    assert len(list(client.app.state.settings.backup_dir.glob("*-by-hand.db"))) == 1  # type: ignore[attr-defined]  # the client does not say which application it holds
+
+
+def test_a_copy_that_can_not_be_made_is_told_on_the_page(client: TestClient) -> None:
+    client.app.state.settings.backup_dir.write_text("a file in the way")  # type: ignore[attr-defined]  # as above
+    answer = client.post("/about/backup", headers=SAME_SITE)
+    assert answer.status_code == 503
+    assert "No copy was made: the folder" in answer.text
+    assert "The last attempt failed." in answer.text
+    assert 'class="alarm"' in answer.text
+
+
+def test_a_form_of_another_site_makes_no_copy(client: TestClient) -> None:
+    answer = client.post("/about/backup", headers={"Origin": "http://elsewhere.example"})
+    assert answer.status_code == 403
+    assert not client.app.state.settings.backup_dir.exists()  # type: ignore[attr-defined]  # as above
+
+
+def test_the_button_says_that_it_is_at_work(client: TestClient) -> None:
+    assert 'data-busy="Copying and checking…">Back up now</button>' in client.get("/about").text

@@ -11,12 +11,9 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import sqlalchemy as sa
-from alembic import command
-from alembic.config import Config
-from alembic.runtime.migration import MigrationContext
-from alembic.script import ScriptDirectory
 from sqlalchemy.engine import URL
 
 from app.errors import AppError, NewerSchema, StorageUnavailable
@@ -33,7 +30,11 @@ from app.records.copies import (
 from app.records.database import make_engine
 from app.records.dumps import can_dump, dump_postgresql
 from app.records.places import refuse_shared_disk
+from app.records.revisions import current_revision, known_revisions
 from app.settings import PROJECT_ROOT, Settings
+
+if TYPE_CHECKING:
+    from alembic.config import Config
 
 
 class UpgradeFailed(AppError):
@@ -87,8 +88,11 @@ def _counts(connection: sa.Connection) -> dict[str, int]:
     }
 
 
-def migration_config(url: URL, watch: Watch | None = None) -> Config:
+def migration_config(url: URL, watch: Watch | None = None) -> "Config":
     """What Alembic needs to know, without a file of its own."""
+    # Imported here: a start finds the database as it should be and pays nothing for this.
+    from alembic.config import Config
+
     config = Config()
     config.set_main_option("script_location", str(PROJECT_ROOT / "migrations").replace("%", "%%"))
     config.attributes["url"] = url
@@ -96,18 +100,23 @@ def migration_config(url: URL, watch: Watch | None = None) -> Config:
     return config
 
 
+def _upgrade(url: URL, watch: Watch | None = None) -> None:
+    from alembic import command
+
+    command.upgrade(migration_config(url, watch), "head")
+
+
 def newest_revision() -> str:
     """The revision that this program's tables belong to."""
-    head = ScriptDirectory(str(PROJECT_ROOT / "migrations")).get_current_head()
-    if head is None:
+    if not known_revisions():
         raise UpgradeFailed("The program's folder `migrations` is empty: install it again.")
-    return head
+    return known_revisions()[-1]
 
 
 def is_current(engine: sa.Engine) -> bool:
     """Whether the database is at this program's revision."""
     with engine.connect() as connection:
-        return MigrationContext.configure(connection).get_current_revision() == newest_revision()
+        return current_revision(connection) == newest_revision()
 
 
 def bring_up(settings: Settings) -> BroughtUp:
@@ -126,7 +135,7 @@ def bring_up(settings: Settings) -> BroughtUp:
     engine = make_engine(url)
     try:
         with engine.connect() as connection:
-            before = MigrationContext.configure(connection).get_current_revision()
+            before = current_revision(connection)
     finally:
         engine.dispose()
     refuse_newer(before)
@@ -136,7 +145,7 @@ def bring_up(settings: Settings) -> BroughtUp:
             backup = settings.backup_dir / f"{stamp()}-before-{head}.dump"
             dump_postgresql(url, backup)
         try:
-            command.upgrade(migration_config(url, Watch()), "head")
+            _upgrade(url, Watch())
         except Exception as error:
             raise UpgradeFailed(
                 f"The database could not be brought up to {head}: {error} It is as it was before."
@@ -152,8 +161,7 @@ def refuse_newer(revision: str | None) -> None:
     """
     if revision is None:
         return
-    known = {s.revision for s in ScriptDirectory(str(PROJECT_ROOT / "migrations")).walk_revisions()}
-    if revision not in known:
+    if revision not in known_revisions():
         raise NewerSchema(revision, newest_revision())
 
 
@@ -176,11 +184,11 @@ def _bring_up_sqlite(url: URL, backup_dir: Path) -> BroughtUp:
         if before == head:
             return BroughtUp(before, head, None)
         if before is None:
-            command.upgrade(migration_config(url), "head")
+            _upgrade(url)
             return BroughtUp(None, head, None)
         backup = back_up_sqlite(file, backup_dir, f"before-{head}")
         try:
-            command.upgrade(migration_config(url, Watch()), "head")
+            _upgrade(url, Watch())
         except Exception as error:
             _put_back_if_needed(backup, file, before)
             raise UpgradeFailed(

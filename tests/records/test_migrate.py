@@ -151,7 +151,7 @@ def test_an_upgrade_that_fails_outside_a_transaction_is_undone_from_the_copy(
             connection.execute("DELETE FROM pack")
         raise RuntimeError("the power went.")
 
-    monkeypatch.setattr(migrate.command, "upgrade", half_an_upgrade)
+    monkeypatch.setattr("alembic.command.upgrade", half_an_upgrade)
     with pytest.raises(UpgradeFailed, match=r"power went\. It is as it was before"):
         bring_up(older)
     assert dump(file_of(older)) == before

@@ -1,13 +1,16 @@
 """Disc (diaphragm) springs: load against deflection by formula, or by a measured table."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from app.mechanics.inputs import LoadPoint
 from app.mechanics.traced import Array, Traced, Value
+
+Curve = Callable[[Array], Array]
 
 
 def _log(x: Value) -> Value:
@@ -95,12 +98,21 @@ def table_load(tables: Sequence[Sequence[LoadPoint]], deflection: Traced) -> Tra
 
 
 def _pchip(points: Sequence[LoadPoint], at: Array) -> tuple[NDArray[np.float64], Array]:
+    curves = _curves(tuple(points))
+    if curves is None:
+        return np.full(at.shape, math.nan), np.full(at.shape, math.nan)
+    return np.asarray(curves[0](at)), np.asarray(curves[1](at))
+
+
+@lru_cache(maxsize=4096)
+def _curves(points: tuple[LoadPoint, ...]) -> tuple[Curve, Curve] | None:
+    """The cubic and its derivative: kept, since a catalogue asks for them in every state."""
     # Imported here: only packs with a measured table need scipy's interpolation.
     from scipy.interpolate import PchipInterpolator
 
     ordered = sorted({p.deflection_mm: p.force_n for p in points}.items())
     if len(ordered) < 2:
-        return np.full(at.shape, math.nan), np.full(at.shape, math.nan)
+        return None
     x, y = np.array(ordered).T
     curve = PchipInterpolator(x, y, extrapolate=False)
-    return np.asarray(curve(at)), np.asarray(curve.derivative()(at))
+    return curve, curve.derivative()

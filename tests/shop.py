@@ -3,8 +3,9 @@
 import json
 from functools import cache
 
-from app.comparison.board import Board, EngineEntry, PackEntry, work_out_cells
+from app.comparison.board import Board, EngineEntry, PackEntry
 from app.comparison.board_view import BoardView, Order
+from app.comparison.worst import cells_in
 from app.documents import Engine, Pack
 from app.settings import PROJECT_ROOT
 
@@ -44,7 +45,7 @@ def shop_board(
         revision=1,
         packs=packs,
         engines=shown,
-        cells=work_out_cells([p.inputs for p in packs], [e.inputs for e in shown], view.state),
+        cells=cells_in([p.inputs for p in packs], [e.inputs for e in shown], view.states),
         found=found or len(packs),
         all_packs=len(packs),
         all_engines=all_engines,

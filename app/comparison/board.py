@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.comparison.board_view import BoardView, ChartKind, Order
 from app.comparison.cell import evaluate
@@ -107,6 +108,8 @@ class Cells:
         rests_on: assumed and estimated inputs that each known cell rests on, of those with any.
         friction: the coefficient that each pack uses.
         failed: names of the checks that each cell fails, of those that fail any.
+        states: those that the worst was taken of; `state_of` is the index of each cell's, and
+            `frictions` the coefficients in each. Nothing where the cells have one state.
     """
 
     figures: Comparison
@@ -116,6 +119,9 @@ class Cells:
     rests_on: Mapping[tuple[int, int], tuple[InputLine, ...]]
     friction: tuple[FrictionUsed, ...]
     failed: Mapping[tuple[int, int], tuple[FailedCheck, ...]]
+    states: tuple[State, ...] = ()
+    state_of: NDArray[np.intp] | None = None
+    frictions: tuple[tuple[FrictionUsed, ...], ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterable
 from typing import Any
 
 from app.comparison.board_view import MOST_PER, BoardView, ChartKind, Order
+from app.comparison.varied import VARIED, Varied
 from app.comparison.verdict import VERDICTS
 from app.errors import BadInput, Problem
 from app.units import UnitError, parse
@@ -26,9 +27,10 @@ NAMES = (
     "page",
     "per",
     "chart",
+    "worst",
 )
 CELL_NAMES = ("lubrication", "friction", "wear", "radius", "speed_rpm", "unit", "heavy_above")
-MANY = ("pack", "engine", "verdict")
+MANY = ("pack", "engine", "verdict", "worst")
 CHOICES: dict[str, tuple[str, ...]] = {
     "lubrication": ("oiled", "dry"),
     "friction": ("sliding", "static"),
@@ -140,6 +142,13 @@ class _Query:
             self.say("verdict", "Write holds, tight, slips or unknown for verdict.")
         return texts
 
+    def worst(self) -> tuple[Varied, ...]:
+        """What is varied, in one order however it was asked for; 1 varies everything."""
+        texts = self.values.get("worst", [])
+        if any(text not in (*VARIED, "1") for text in texts):
+            self.say("worst", f"Write {', '.join(VARIED)}, or 1 for all of them, for worst.")
+        return VARIED if "1" in texts else tuple(name for name in VARIED if name in texts)
+
     def order(self) -> Order | None:
         text = self.one("order")
         if text is None:
@@ -201,6 +210,7 @@ def read_view(pairs: Iterable[tuple[str, str]], names: Collection[str] = NAMES) 
         page=query.whole("page", 1_000_000),
         per=query.whole("per", MOST_PER) or usual.per,
         chart=query.chart(),
+        worst=query.worst(),
     )
     if query.problems:
         raise BadInput(query.problems)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 from urllib.parse import urlencode
 
+from app.comparison.varied import Varied, states_of
 from app.comparison.verdict import Verdict
 from app.mechanics.inputs import FrictionKind, Lubrication, Mounting, RadiusModel, State
 
@@ -52,6 +53,7 @@ class BoardView:
             None: the team's limit.
         page: from 1; None: none was asked for.
         chart: the engine or the pack that is drawn, by its public id.
+        worst: what of the state is varied to show the worst; none: the state as it stands.
     """
 
     lubrication: Lubrication = "oiled"
@@ -70,6 +72,7 @@ class BoardView:
     page: int | None = None
     per: int = USUAL_PER
     chart: tuple[ChartKind, str] | None = None
+    worst: tuple[Varied, ...] = ()
 
     @property
     def state(self) -> State:
@@ -77,11 +80,19 @@ class BoardView:
         return State(self.lubrication, self.friction, self.wear_mm, self.radius, self.speed_rpm)
 
     @property
+    def states(self) -> tuple[State, ...]:
+        """The states that the worst is taken of; one where none is asked for."""
+        return states_of(self.state, self.worst)
+
+    def in_state(self, state: State) -> "BoardView":
+        """The same view in one state, a worst one's for instance."""
+        return replace(self, lubrication=state.lubrication, friction=state.friction,
+                       wear_mm=state.wear_mm, worst=())
+
+    @property
     def wear(self) -> str:
         """Wear as an address writes it: new, worn, or millimetres."""
-        if self.wear_mm is None:
-            return "worn"
-        return "new" if self.wear_mm == 0.0 else number(self.wear_mm)
+        return wear_text(self.wear_mm)
 
     def but(self, **changes: Any) -> "BoardView":
         """The same view with some of it changed; where other packs may come, from page 1."""
@@ -105,6 +116,7 @@ class BoardView:
             )
             if value != default
         ]
+        found += [("worst", name) for name in self.worst]
         found += [("pack", key) for key in self.packs]
         found += [("engine", key) for key in self.engines]
         found += [("verdict", key) for key in self.verdicts]
@@ -145,6 +157,17 @@ class BoardView:
     def cell_address(self, pack: str, engine: str) -> str:
         """Address of one cell's working in this view's state."""
         return f"/cell/{pack}/{engine}{self.cell_query}"
+
+
+def wear_text(wear_mm: float | None) -> str:
+    """Wear of a state as an address writes it.
+
+    >>> wear_text(None), wear_text(0.0), wear_text(0.4)
+    ('worn', 'new', '0.4')
+    """
+    if wear_mm is None:
+        return "worn"
+    return "new" if wear_mm == 0.0 else number(wear_mm)
 
 
 def number(value: float | None) -> str:

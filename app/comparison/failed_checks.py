@@ -46,7 +46,8 @@ def failed_checks(
             speeds = shaft_speeds(pack, engines, state)
             own = list(map(_names, checks_of_packs([pack] * len(engines), state, speeds)))
         for j in np.flatnonzero(wrong[i] | np.array([bool(names) for names in own])).tolist():
-            found[i, j] = (("bolts_up",) if wrong[i, j] else ()) + own[j]
+            fit: tuple[FailedCheck, ...] = ("bolts_up",) if wrong[i, j] else ()
+            found[i, j] = fit + own[j]
     return found
 
 

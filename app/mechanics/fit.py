@@ -161,7 +161,7 @@ def misfits(packs: Sequence[PackInputs], engines: Sequence[EngineInputs]) -> Mas
     module = _lengths(packs, "gear_module_mm")[0][:, None], _lengths(engines, "gear_module_mm")[0]
     other_module = np.abs(module[0] / module[1] - 1.0) > MODULE_TOLERANCE
     wrong |= geared & (_differ(*teeth) | (_same(*teeth) & other_module))
-    return wrong
+    return np.asarray(wrong)
 
 
 def _lengths(records: Sequence[object], name: str) -> tuple[Array, Array]:
@@ -176,7 +176,7 @@ def _numbers(values: Iterable[float | None]) -> Array:
 
 
 def _differ(ours: Array, theirs: Array) -> Mask:
-    return (ours != theirs) & ~np.isnan(ours) & ~np.isnan(theirs)
+    return np.asarray((ours != theirs) & ~np.isnan(ours) & ~np.isnan(theirs))
 
 
 def _same(ours: Array, theirs: Array) -> Mask:

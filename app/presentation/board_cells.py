@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 
 from app.comparison.board import Board
-from app.comparison.board_view import BoardView, Order
+from app.comparison.board_view import BoardView, Order, wear_text
 from app.comparison.failed_checks import FailedCheck
 from app.comparison.inputs_list import InputLine
 from app.mechanics.friction_source import TESTED
-from app.mechanics.inputs import MOUNTINGS, CentrifugalClamp, Mounting
+from app.mechanics.inputs import MOUNTINGS, CentrifugalClamp, Mounting, State
 from app.presentation.columns import missing_words
 from app.presentation.facts import CellFacts
 from app.presentation.input_words import anchor, input_label
@@ -15,6 +15,7 @@ from app.presentation.numbers import NOT_KNOWN, probability_text
 from app.presentation.torques import (
     fast_ratio,
     ratio_span,
+    state_words,
     torque_number,
     torque_span,
     torque_text,
@@ -56,6 +57,7 @@ class CellText:
     tested: str = ""
     failed: str = ""
     checks: str = ""
+    state: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +93,12 @@ class RequiredRow:
 
 def cell_text(cell: CellFacts, view: BoardView, query: str) -> CellText:
     """One cell as ready text; `query` is the view's, made once for all cells."""
+    where, asked = f"{cell.pack.name} on {cell.engine.name}", view
+    if cell.state is not None:
+        view = view.in_state(cell.state)
+        query = view.cell_query
+        where += f", {state_words(view)}"
     address = f"/cell/{cell.pack.public_id}/{cell.engine.public_id}{query}"
-    where = f"{cell.pack.name} on {cell.engine.name}"
     if cell.ratio is None or cell.available is None or cell.required is None:
         lack = missing_words(cell.missing)
         return CellText("unknown", address, f"{where}: not known; missing: {lack}", missing=lack)
@@ -100,7 +106,7 @@ def cell_text(cell: CellFacts, view: BoardView, query: str) -> CellText:
         f"{where}: {torque_text(cell.available.value, view.unit)} available, "
         f"{torque_text(cell.required.value, view.unit)} required"
     )
-    lines = cell.rests_on
+    lines, state = cell.rests_on, "" if cell.state is None else short_state(cell.state, asked)
     return CellText(
         cell.verdict,
         address,
@@ -114,6 +120,7 @@ def cell_text(cell: CellFacts, view: BoardView, query: str) -> CellText:
         assumed_words=_unsure_words(lines) if lines else "",
         failed=failed_words(cell.failed) if cell.verdict in ("holds", "tight") else "",
         checks=f"{address}#checks",
+        state=state,
         tested=fit_address(cell.pack.public_id, view) if cell.friction.source == TESTED else "",
     )
 
@@ -125,6 +132,17 @@ def fit_address(pack: str, view: BoardView) -> str:
     '/tests/fit/abc?lubrication=oiled&friction=sliding'
     """
     return f"/tests/fit/{pack}?lubrication={view.lubrication}&friction={view.friction}"
+
+
+def short_state(state: State, view: BoardView) -> str:
+    """What of a worst state was varied.
+
+    >>> short_state(State("dry", "static", None), BoardView(worst=("lubrication", "wear")))
+    'dry, worn'
+    """
+    parts = {"lubrication": state.lubrication, "friction": state.friction,
+             "wear": wear_text(state.wear_mm)}
+    return ", ".join(parts[name] for name in view.worst)
 
 
 def failed_words(failed: tuple[FailedCheck, ...]) -> str:
@@ -148,7 +166,8 @@ def pack_rows(board: Board, facts: list[list[CellFacts]]) -> tuple[PackRow, ...]
     for pack, cells in zip(board.packs, facts, strict=True):
         figure = cells[0].available if cells else None
         by_speed = isinstance(pack.inputs.clamp, CentrifugalClamp) and len(cells) > 1
-        known = figure is not None and not by_speed
+        by_state = len({cell.state for cell in cells}) > 1
+        known = figure is not None and not by_speed and not by_state
         rows.append(
             PackRow(
                 name=pack.name,
@@ -156,7 +175,7 @@ def pack_rows(board: Board, facts: list[list[CellFacts]]) -> tuple[PackRow, ...]
                 mounting=MOUNTING_WORDS[pack.inputs.mounting],
                 available=torque_number(figure.value, view.unit)
                 if figure is not None and known
-                else ("by speed" if by_speed else NOT_KNOWN),
+                else ("by speed" if by_speed else "by state" if by_state else NOT_KNOWN),
                 available_span=torque_span(figure, view.unit)
                 if figure is not None and known
                 else "",

@@ -16,6 +16,11 @@ STATED = ("stated", "As stated below")
 RADII = (("uniform_wear", "Run in (uniform wear)"), ("uniform_pressure", "New, flat"))
 MOUNTINGS = (("", "Any"), ("crankshaft", "On the crankshaft"), ("geared", "Geared"))
 VERDICTS = tuple(VERDICT_WORDS.items())
+WORST = (
+    ("lubrication", "oiled and dry"),
+    ("friction", "sliding and static"),
+    ("wear", "new and worn"),
+)
 _MORE = ("mounting", "radius", "speed_rpm", "heavy_above", "verdict", "wear_mm")
 
 
@@ -41,6 +46,7 @@ class FilterForm:
     radii: Sequence[tuple[str, str]] = field(default=RADII)
     mountings: Sequence[tuple[str, str]] = field(default=MOUNTINGS)
     verdicts: Sequence[tuple[str, str]] = field(default=VERDICTS)
+    worst: Sequence[tuple[str, str]] = field(default=WORST)
 
     def message_for(self, name: str) -> str | None:
         """What is wrong with one field."""
@@ -61,8 +67,9 @@ class FilterForm:
         """Whether a setting of the folded part is in use or wrong."""
         usual = {"radius": "uniform_wear", "verdict": "", "wear_mm": ""}
         used = any(self.raw.get(name, "") != usual.get(name, "") for name in _MORE)
-        wrong = any(p.field in (*_MORE, "wear") for p in self.problems)
-        return used or wrong or bool(self.ticked.get("verdict"))
+        wrong = any(p.field in (*_MORE, "wear", "worst") for p in self.problems)
+        ticked = self.ticked.get("verdict") or self.ticked.get("worst")
+        return used or wrong or bool(ticked)
 
 
 def form_of_view(view: BoardView, engines: Iterable[EngineEntry], heavy_usual: float) -> FilterForm:
@@ -81,7 +88,7 @@ def form_of_view(view: BoardView, engines: Iterable[EngineEntry], heavy_usual: f
     }
     return FilterForm(
         raw,
-        {"verdict": view.verdicts, "engine": view.engines},
+        {"verdict": view.verdicts, "engine": view.engines, "worst": view.worst},
         tuple((e.public_id, e.name) for e in engines),
         number_text(heavy_usual),
     )
@@ -104,7 +111,7 @@ def form_as_sent(
     for name, text in pairs:
         if name == "wear" and text not in ("new", "worn", "stated"):
             raw["wear_mm"] = text
-        elif name in ("verdict", "engine", "pack"):
+        elif name in ("verdict", "engine", "pack", "worst"):
             ticked[name] = (*ticked.get(name, ()), text)
         else:
             raw[name] = text

@@ -22,6 +22,7 @@ def board_answer(board: Board) -> dict[str, Any]:
             "radius": view.radius,
             "speed_rpm": view.speed_rpm,
         },
+        "worst": list(view.worst),
         "order": board.order.text,
         "heavy_above": board.heavy_above,
         "revision": board.revision,
@@ -51,4 +52,13 @@ def _cell(cell: CellFacts) -> dict[str, Any]:
         "heavy": cell.heavy,
         "failed_checks": list(cell.failed),
         "missing": list(cell.missing),
+        "state": None
+        if cell.state is None
+        else {
+            "lubrication": cell.state.lubrication,
+            "friction": cell.state.friction,
+            "wear_mm": cell.state.wear_mm,
+            "radius": cell.state.radius,
+            "speed_rpm": cell.state.speed_rpm,
+        },
     }

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from app.comparison.board import Board, Cells
-from app.comparison.board_view import BoardView
+from app.comparison.board_view import BoardView, wear_text
 from app.comparison.cell import Reading
 from app.presentation.facts import CellFacts, facts_of
 from app.presentation.input_words import input_label
@@ -82,6 +82,13 @@ def _mu(name: str) -> Callable[[CellFacts], object]:
     return get
 
 
+def _state(cell: CellFacts) -> str | None:
+    """The worst state that the figures are of; None where the run's columns say it."""
+    if cell.state is None:
+        return None
+    return f"{cell.state.lubrication} {cell.state.friction} {wear_text(cell.state.wear_mm)}"
+
+
 COLUMNS: tuple[Column, ...] = (
     Column("pack_id", lambda c: c.pack.public_id),
     Column("pack_version", lambda c: c.pack.version),
@@ -152,6 +159,7 @@ COLUMNS: tuple[Column, ...] = (
         text=lambda c, _v: probability_text(c.p_slip),
     ),
     Column("heavy", lambda c: c.heavy),
+    Column("state", _state),
     Column("failed_checks", lambda c: " ".join(c.failed)),
     Column("missing", lambda c: " ".join(c.missing)),
     Column("rests_on_assumed", lambda c: " ".join(line.path for line in c.rests_on)),
@@ -167,6 +175,8 @@ COLUMNS: tuple[Column, ...] = (
 
 BY_NAME = {column.csv_name: column for column in COLUMNS}
 
+WORST = "worst"
+"""In the columns of the run: each row's own state stands in its column `state`."""
 RUN_COLUMNS = (
     "lubrication",
     "friction",
@@ -223,10 +233,13 @@ def csv_rows(
     """
     view = board.view
     run = [
-        view.lubrication,
-        view.friction,
-        view.wear if view.wear in ("new", "worn") else "stated",
-        view.wear_mm,
+        WORST if "lubrication" in view.worst else view.lubrication,
+        WORST if "friction" in view.worst else view.friction,
+        *(
+            (WORST, None)
+            if "wear" in view.worst
+            else (view.wear if view.wear in ("new", "worn") else "stated", view.wear_mm)
+        ),
         view.radius,
         view.speed_rpm,
         board.heavy_above,

@@ -9,11 +9,15 @@ from app.comparison.cell import Reading
 from app.comparison.failed_checks import FailedCheck
 from app.comparison.inputs_list import InputLine
 from app.comparison.verdict import VERDICTS, Verdict
+from app.mechanics.inputs import State
 
 
 @dataclass(frozen=True, slots=True)
 class CellFacts:
-    """Everything that a board knows of one cell; torques in N·m, what is not known is None."""
+    """Everything that a board knows of one cell; torques in N·m, what is not known is None.
+
+    `state` is the worst one's, None where the whole board has one state.
+    """
 
     pack: PackEntry
     engine: EngineEntry
@@ -28,6 +32,7 @@ class CellFacts:
     rests_on: tuple[InputLine, ...]
     friction: FrictionUsed
     failed: tuple[FailedCheck, ...]
+    state: State | None
 
 
 def facts_of(
@@ -55,6 +60,7 @@ def facts_of(
         strict=True,
     )
     for i, (available, required, ratio, without, chance, codes) in enumerate(rows):
+        worst = None if cells.state_of is None else cells.state_of[i].tolist()
         yield [
             CellFacts(
                 pack=packs[i],
@@ -68,8 +74,9 @@ def facts_of(
                 heavy=without[j] > heavy_above,
                 missing=cells.missing.get((i, j), ()),
                 rests_on=cells.rests_on.get((i, j), ()),
-                friction=cells.friction[i],
+                friction=cells.friction[i] if worst is None else cells.frictions[worst[j]][i],
                 failed=cells.failed.get((i, j), ()),
+                state=None if worst is None else cells.states[worst[j]],
             )
             for j, engine in enumerate(engines)
         ]

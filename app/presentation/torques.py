@@ -86,9 +86,16 @@ def state_words(view: BoardView) -> str:
 
     >>> state_words(BoardView())
     'oiled, sliding, new'
+    >>> state_words(BoardView(worst=("lubrication",)))
+    'the worst of oiled or dry, sliding, new'
     """
-    parts: list[str] = [view.lubrication, view.friction]
-    if view.wear_mm is None:
+    parts: list[str] = [
+        "oiled or dry" if "lubrication" in view.worst else view.lubrication,
+        "sliding or static" if "friction" in view.worst else view.friction,
+    ]
+    if "wear" in view.worst:
+        parts.append("new or worn to each pack’s limit")
+    elif view.wear_mm is None:
         parts.append("worn to each pack’s limit")
     elif view.wear_mm == 0.0:
         parts.append("new")
@@ -98,4 +105,4 @@ def state_words(view: BoardView) -> str:
         parts.append("facings flat (uniform pressure)")
     if view.speed_rpm is not None:
         parts.append(f"at {number_text(view.speed_rpm)}{NBSP}r/min")
-    return ", ".join(parts)
+    return ("the worst of " if view.worst else "") + ", ".join(parts)

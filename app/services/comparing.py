@@ -11,9 +11,11 @@ from typing import TypeVar
 import numpy as np
 from sqlmodel import Session
 
-from app.comparison.board import Board, Cells, Charted, EngineEntry, PackEntry, work_out_cells
+from app.comparison.board import Board, Cells, Charted, EngineEntry, PackEntry
 from app.comparison.board_view import BoardView, Order
+from app.comparison.run import Comparison
 from app.comparison.verdict import VERDICTS
+from app.comparison.worst import cells_in, worst_comparison
 from app.errors import BadInput, Problem
 from app.records.base import folded
 from app.services.standing import Standing, standing
@@ -68,7 +70,7 @@ def whole_board(session: Session, view: BoardView) -> Board:
 def cells_of(board: Board, first: int, last: int) -> Cells:
     """The cells of a block of a board's packs, from `first` up to `last`."""
     packs = [p.inputs for p in board.packs[first:last]]
-    return work_out_cells(packs, [e.inputs for e in board.engines], board.view.state)
+    return cells_in(packs, [e.inputs for e in board.engines], board.view.states)
 
 
 def charted(session: Session, board: Board) -> Charted | None:
@@ -148,11 +150,11 @@ def _cells(
     now: Standing, packs: tuple[PackEntry, ...], engines: tuple[EngineEntry, ...], view: BoardView
 ) -> Cells:
     """The cells of a block, worked out once while the catalogue stands still."""
-    key = (view.state, tuple(p.public_id for p in packs), tuple(e.public_id for e in engines))
+    key = (view.states, tuple(p.public_id for p in packs), tuple(e.public_id for e in engines))
     kept = now.blocks.get(key)
     if isinstance(kept, Cells):
         return kept
-    cells = work_out_cells([p.inputs for p in packs], [e.inputs for e in engines], view.state)
+    cells = cells_in([p.inputs for p in packs], [e.inputs for e in engines], view.states)
     now.blocks.put(key, cells)
     return cells
 
@@ -193,9 +195,17 @@ def _kept(now: Standing, view: BoardView, engines: Sequence[EngineEntry]) -> tup
         return packs
     if not engines:
         return ()
-    verdicts = now.compared(packs, engines, view.state).verdict
+    verdicts = _compared(now, packs, engines, view).verdict
     wanted = np.isin(verdicts, [VERDICTS.index(verdict) for verdict in view.verdicts])
     return tuple(packs[i] for i in np.flatnonzero(wanted.any(axis=1)))
+
+
+def _compared(
+    now: Standing, packs: Sequence[PackEntry], engines: Sequence[EngineEntry], view: BoardView
+) -> Comparison:
+    """Packs against engines in the view's state, or in the worst of its states."""
+    parts = [now.compared(packs, engines, state) for state in view.states]
+    return parts[0] if len(parts) == 1 else worst_comparison(parts)
 
 
 def _ordered(
@@ -214,7 +224,7 @@ def _ordered(
         over = _chosen(now.engine_by_id, (order.engine,), "engine", "order")
     if not over or not packs:
         return tuple(by_name)
-    figures = now.compared(by_name, over, view.state)
+    figures = _compared(now, by_name, over, view)
     values = (figures.capacity if order.by == "capacity" else figures.ratio)[:, 0]
     keys = -values if order.falling else values
     # NaN sorts last by itself, and a stable sort keeps equal ones in the order of names.

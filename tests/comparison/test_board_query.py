@@ -92,3 +92,21 @@ def test_the_box_for_wear_goes_before_the_list(
 def test_two_wears_are_refused() -> None:
     with pytest.raises(BadInput, match="one wear of the stack"):
         read_view([("wear", "0.4"), ("wear", "0.5")])
+
+
+@pytest.mark.parametrize(("texts", "worst"), [
+    ((), ()), (("wear", "lubrication"), ("lubrication", "wear")),
+    (("1",), ("lubrication", "friction", "wear")), (("wear", "wear"), ("wear",)),
+])
+def test_what_is_varied_has_one_order_and_one_address(
+    texts: tuple[str, ...], worst: tuple[str, ...]
+) -> None:
+    view = read_view([("worst", text) for text in texts])
+    assert view.worst == worst
+    assert read_view(view.pairs()) == view
+    assert len(view.states) == 2 ** len(worst)
+
+
+def test_what_cannot_be_varied_is_refused() -> None:
+    with pytest.raises(BadInput, match="Write lubrication, friction, wear, or 1"):
+        read_view([("worst", "heat")])

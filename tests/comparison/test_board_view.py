@@ -75,3 +75,12 @@ def test_the_state_is_the_one_asked_for() -> None:
     view = BoardView("dry", "static", None, "uniform_pressure", 6000.0)
     assert view.state == State("dry", "static", None, "uniform_pressure", 6000.0)
     assert BoardView(wear_mm=0.4).wear == "0.4"
+
+
+def test_a_view_in_one_state_varies_nothing() -> None:
+    view = BoardView(worst=("lubrication", "wear"), radius="uniform_pressure", unit="lbf_ft")
+    one = view.in_state(view.states[-1])
+    assert one == BoardView("dry", wear_mm=None, radius="uniform_pressure", unit="lbf_ft")
+    assert one.states == (one.state,)
+    # A cell has one state, so what is varied stays out of its address.
+    assert "worst" not in view.cell_query

@@ -14,7 +14,7 @@ from app.presentation.board_cells import (
     required_rows,
 )
 from app.presentation.facts import board_facts
-from app.presentation.torques import fast_ratio
+from app.presentation.torques import fast_ratio, state_words
 from tests.shop import shop_board
 
 VIEWS = [BoardView(), BoardView("dry", "static"), BoardView(wear_mm=None, unit="lbf_ft")]
@@ -111,3 +111,29 @@ def test_a_pack_that_holds_by_torque_says_what_else_stops_it() -> None:
 def test_several_failed_checks_are_joined() -> None:
     assert failed_words(("bolts_up", "facing_pressure")) == "won’t bolt up, pressure too high"
     assert failed_words(()) == ""
+
+
+def test_a_worst_cell_leads_to_its_own_state_and_names_it() -> None:
+    view = BoardView(worst=("lubrication", "wear"), unit="lbf_ft")
+    board = shop_board(view)
+    seen = set()
+    for row in board_facts(board):
+        for cell in row:
+            text = cell_text(cell, view, view.cell_query)
+            assert cell.state is not None
+            where = view.in_state(cell.state)
+            assert text.address.endswith(where.cell_query)
+            assert state_words(where) in text.title
+            if cell.ratio is not None:
+                seen.add(text.state)
+    assert seen <= {"oiled, new", "oiled, worn", "dry, new", "dry, worn"}
+    assert len(seen) > 1
+
+
+def test_a_pack_whose_worst_state_differs_by_engine_has_no_one_torque() -> None:
+    view = BoardView(worst=("friction", "wear"))
+    board = shop_board(view)
+    facts = board_facts(board)
+    for row, cells in zip(pack_rows(board, facts), facts, strict=True):
+        states = {cell.state for cell in cells}
+        assert (row.available == "by state") == (len(states) > 1 and row.available != "by speed")

@@ -105,3 +105,16 @@ def test_a_table_on_a_page_takes_its_headings_and_texts_from_the_same_list() -> 
 def test_what_is_missing_is_said_once_in_words() -> None:
     assert missing_words(("pack.clamp", "pack.clamp")) == "clamp"
     assert missing_words(()) == ""
+
+
+def test_a_worst_row_names_its_state_and_the_run_names_none() -> None:
+    board = shop_board(BoardView(worst=("friction", "wear")))
+    rows = written(board)
+    assert {row["friction"] for row in rows} == {row["wear"] for row in rows} == {"worst"}
+    assert {row["wear_mm"] for row in rows} == {""}
+    assert {row["lubrication"] for row in rows} == {"oiled"}
+    for row, cell in zip(rows, (c for cells in board_facts(board) for c in cells), strict=True):
+        lubrication, friction, wear = row["state"].split()
+        assert (lubrication, friction) == (cell.state.lubrication, cell.state.friction)
+        assert wear == ("worn" if cell.state.wear_mm is None else "new")
+    assert {row["state"] for row in written(shop_board())} == {""}

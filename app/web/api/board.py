@@ -9,6 +9,7 @@ from starlette.responses import JSONResponse, Response
 from app.comparison.board_query import CHOICES, NAMES, read_view
 from app.comparison.board_view import MOST_PER, USUAL_PER
 from app.comparison.failed_checks import FailedCheck
+from app.comparison.varied import VARIED, Varied
 from app.comparison.verdict import HEAVY_ABOVE, RULE, VERDICTS
 from app.presentation.board_interface import PATH, board_answer
 from app.records.database import catalogue_revision
@@ -56,12 +57,16 @@ class Cell(BaseModel):
         description="Checks that the pack fails on this engine, whatever the verdict on torque."
     )
     missing: list[str]
+    state: AskedState | None = Field(
+        description="The worst state, which the figures are of; null unless `worst` was asked for."
+    )
 
 
 class BoardAnswer(BaseModel):
     """A page of the board."""
 
     state: AskedState
+    worst: list[Varied] = Field(description="What of the state is varied to show the worst.")
     order: str
     heavy_above: float
     revision: int = Field(description="Of the catalogue that the board was made from.")
@@ -113,6 +118,12 @@ _ABOUT: dict[str, tuple[str, dict[str, Any]]] = {
         {"type": "integer", "minimum": 1, "maximum": MOST_PER, "default": USUAL_PER},
     ),
     "unit": ("Only shows on the page: figures here are in N·m.", {"enum": list(CHOICES["unit"])}),
+    "worst": (
+        "Shows each cell in the worst of several states, and says which: varies what is named, "
+        "lubrication (oiled, dry), friction (sliding, static), wear (new, worn); may be repeated, "
+        "and 1 varies all.",
+        {"type": "array", "items": {"enum": [*VARIED, "1"]}},
+    ),
     "chart": ("Only shows on the page.", {"type": "string"}),
 }
 

@@ -61,6 +61,7 @@ def test_the_answer_has_its_shape(shop: TestClient) -> None:
             "heavy",
             "failed_checks",
             "missing",
+            "state",
         }
         assert (cell["verdict"] == "unknown") == (cell["ratio"] is None) == bool(cell["missing"])
     assert {c["verdict"] for c in board["cells"]} == {"holds", "tight", "slips", "unknown"}
@@ -196,3 +197,19 @@ def test_figures_beyond_the_range_of_numbers_are_null(client: TestClient) -> Non
         assert client.post("/api/v1/engines", json=engine).status_code == 201
     assert len(read(client)["cells"]) == 4
     assert client.get("/board.csv").status_code == 200
+
+
+def test_the_worst_of_states_says_which_and_is_that_state_s_own_cell(shop: TestClient) -> None:
+    worst = read(shop, "worst=friction&worst=wear")
+    assert worst["worst"] == ["friction", "wear"]
+    assert {c["state"]["lubrication"] for c in worst["cells"]} == {"oiled"}
+    assert {c["state"]["wear_mm"] for c in worst["cells"]} == {0.0, None}
+    for cell in worst["cells"][::5]:
+        wear = "worn" if cell["state"]["wear_mm"] is None else "new"
+        query = f"friction={cell['state']['friction']}&wear={wear}"
+        alone = next(c for c in read(shop, query)["cells"]
+                     if (c["pack"], c["engine"]) == (cell["pack"], cell["engine"]))
+        for name in ("ratio", "verdict", "missing", "capacity_nm", "p_slip"):
+            assert cell[name] == alone[name]
+        assert alone["state"] is None
+    assert shop.get("/api/v1/board?worst=heat").status_code == 422

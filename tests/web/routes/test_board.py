@@ -247,3 +247,22 @@ def test_more_than_fifty_packs_are_paged(shop: TestClient, app: FastAPI) -> None
     assert "<title>Board, page 2" in second
     assert len(csv_of(shop)) == 64 * 9
     assert len(csv_of(shop, "/board.csv?page=2")) == 14 * 9
+
+
+def test_the_worst_state_is_shown_filtered_and_ordered_by(shop: TestClient) -> None:
+    page = shop.get("/?worst=friction&worst=wear").text
+    assert "the worst of oiled, sliding or static, new or worn" in text_of(page)
+    assert page.count('name="worst" value="wear" checked') == 1
+    rows = csv_of(shop, "/board.csv?worst=friction&worst=wear&verdict=holds")
+    by_pack: dict[str, set[str]] = {}
+    for row in rows:
+        by_pack.setdefault(row["pack_id"], set()).add(row["verdict"])
+    assert by_pack
+    assert all("holds" in verdicts for verdicts in by_pack.values())
+    engine = rows[0]["engine_id"]
+    ordered = csv_of(shop, f"/board.csv?worst=wear&engine={engine}&order=-margin:{engine}")
+    ratios = [float(row["ratio"]) for row in ordered if row["ratio"]]
+    assert ratios == sorted(ratios, reverse=True)
+    wrong = shop.get("/?worst=heat")
+    assert wrong.status_code == 422
+    assert "Write lubrication, friction, wear" in text_of(wrong.text)

@@ -13,6 +13,7 @@ from app.errors import AppError
 from app.keeping_commands import backup, check, restore
 from app.member_commands import member
 from app.settings import LOOPBACK_NAMES, Settings
+from app.table_commands import export_file, import_files
 
 if TYPE_CHECKING:
     import uvicorn
@@ -33,7 +34,7 @@ def main() -> None:
     """Which clutch pack holds which small engine, with what margin, and how sure that is."""
 
 
-for command in (member, backup, restore, check):
+for command in (member, backup, restore, check, import_files, export_file):
     main.add_command(command)
 
 

@@ -61,6 +61,10 @@ class NewerChange(AppError):
         self.newer = tuple(newer)
 
 
+class NotImported(AppError):
+    """A file is not kept as it was asked for; nothing was written."""
+
+
 class CannotUndo(AppError):
     """A change is of a kind that has no way back here."""
 

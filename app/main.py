@@ -23,9 +23,11 @@ from app.web.routes import (
     classes,
     engine_forms,
     engines,
+    exports,
     files,
     health,
     history,
+    imports,
     instruments,
     launch,
     me,
@@ -106,7 +108,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     errors.install(app)
     # A form's /new comes before a record's /{key}.
     people_pages = (sign_in, setup, members, me)
-    kept_pages = (history, checks)
+    kept_pages = (history, checks, imports, exports)
     record_pages = (pack_forms, packs, engine_forms, engines, offers, settings_page)
     bench_pages = (
         instruments, teardown, slip_import, slip_test_forms, slip_fit, slip_plan, slip_test_pages

@@ -58,7 +58,7 @@ def differences(
     """What differs between two written forms of a record, in the order of the document.
 
     >>> differences("pack", {"name": "A", "lift_mm": 1.2}, {"name": "A", "lift_mm": 1.5})
-    (Difference(label='Release travel of the pressure plate', before='1.2\\xa0mm', after='1.5\\xa0mm'),)
+    (Difference(label='Release ...', before='1.2\\xa0mm', after='1.5\\xa0mm'),)
     """
     old, new = dict(_leaves(before or {})), dict(_leaves(after or {}))
     found = []

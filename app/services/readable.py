@@ -31,13 +31,13 @@ class Readable(Generic[D]):
         row = listing.rows_by_public_id(session, self.noun.table, [public_id]).get(public_id)
         if row is None or (row["put_aside_at"] is not None and not put_aside_too):
             raise NotFound(self.noun.kind, public_id)
-        return self._stored(session, [row])[0]
+        return self.stored(session, [row])[0]
 
     def get_many(self, session: Session, public_ids: Sequence[str]) -> list[Stored[D]]:
         """Records in use by their ids, in the order asked for; those not there are left out."""
         found = listing.rows_by_public_id(session, self.noun.table, public_ids)
         rows = [found[i] for i in public_ids if i in found]
-        return self._stored(session, [row for row in rows if row["put_aside_at"] is None])
+        return self.stored(session, [row for row in rows if row["put_aside_at"] is None])
 
     def after_cursor(
         self,
@@ -53,7 +53,7 @@ class Readable(Generic[D]):
             BadInput: the cursor is not one of this order's, or there is no such order.
         """
         found = listing.by_cursor(session, self.noun.table, search, cursor, limit)
-        return CursorPage(tuple(self._stored(session, found.rows)), found.next_cursor)
+        return CursorPage(tuple(self.stored(session, found.rows)), found.next_cursor)
 
     def page(
         self,
@@ -69,9 +69,10 @@ class Readable(Generic[D]):
         pages = max(1, -(-total // size))
         page = max(1, min(page, pages))
         rows = listing.by_number(session, self.noun.table, search, page, size)
-        return NumberedPage(tuple(self._stored(session, rows)), page, pages, total)
+        return NumberedPage(tuple(self.stored(session, rows)), page, pages, total)
 
-    def _stored(self, session: Session, rows: Sequence[Row]) -> list[Stored[D]]:
+    def stored(self, session: Session, rows: Sequence[Row]) -> list[Stored[D]]:
+        """The records of these rows."""
         documents = self.noun.documents(session, rows)
         return [
             Stored(
@@ -86,3 +87,9 @@ class Readable(Generic[D]):
             )
             for row, document in zip(rows, documents, strict=True)
         ]
+
+
+def every(session: Session, catalogue: Readable[D]) -> list[Stored[D]]:
+    """Every record in use, in order of names."""
+    rows = listing.all_rows(session, catalogue.noun.table, Search())
+    return catalogue.stored(session, rows)

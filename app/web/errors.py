@@ -51,6 +51,7 @@ STATUS: Mapping[type[AppError], int] = {
     facts.DuplicateName: 409,
     facts.NewerChange: 409,
     facts.CannotUndo: 409,
+    facts.NotImported: 409,
     facts.InUse: 409,
     facts.BadInput: 422,
     facts.OutsideValidity: 422,

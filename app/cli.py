@@ -1,9 +1,12 @@
 """The `gripledger` command. What a command needs is imported when it runs: `--help` is quick."""
 
+import gc
 import os
 import signal
 import socket
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
@@ -70,9 +73,10 @@ def serve(
     settings = settings.model_copy(update=named)
     refuse_open_door(settings)
     listener = listen(settings)
-    say_brought_up(bring_up(settings))
-    refuse_without_administrator(settings)
-    run(settings, listener, processes)
+    with collector_at_rest():
+        say_brought_up(bring_up(settings))
+        refuse_without_administrator(settings)
+        run(settings, listener, processes)
 
 
 @main.command()
@@ -110,6 +114,16 @@ def migrate() -> None:
 
 def _end(_signal: int, _frame: object) -> NoReturn:
     raise SystemExit(0)
+
+
+@contextmanager
+def collector_at_rest() -> Iterator[None]:
+    """All that a start makes stays, so nothing is looked through; a ready server turns it on."""
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.enable()
 
 
 def with_address(settings: Settings, host: str | None, port: int | None) -> Settings:
@@ -245,7 +259,6 @@ def fill_with_demo(settings: Settings) -> None:
 def run(settings: Settings, listener: socket.socket, processes: int = 1) -> None:
     """Serve until stopped."""
     import uvicorn
-    from uvicorn.supervisors import Multiprocess
 
     from app.main import create_app
     from app.web import log_lines
@@ -261,6 +274,8 @@ def run(settings: Settings, listener: socket.socket, processes: int = 1) -> None
     if processes == 1:
         uvicorn.Server(_serving(settings, create_app(settings))).run(sockets=[listener])
         return
+    from uvicorn.supervisors import Multiprocess
+
     # Each process reads its settings anew: what the command line said goes along to it.
     os.environ.update(settings.environment())
     config = _serving(settings, "app.cli:one_of_several", factory=True, workers=processes)

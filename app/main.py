@@ -63,9 +63,10 @@ def lifespan_of(settings: Settings) -> Lifespan:
         anyio.to_thread.current_default_thread_limiter().total_tokens = THREADS
         engine = open_engine(settings)
         app.state.engine = engine
-        # What lives as long as the server is not looked through at each collection.
-        gc.collect()
+        # What lives as long as the server is not looked through at each collection. It is not
+        # looked through before either: that takes longer than reading the database.
         gc.freeze()
+        gc.enable()  # a start turns it off
         try:
             with serving(settings.url), watching(settings, engine) as app.state.copies:
                 yield

@@ -28,7 +28,6 @@ from app.records.copies import (
     stamp,
 )
 from app.records.database import make_engine
-from app.records.dumps import can_dump, dump_postgresql
 from app.records.places import refuse_shared_disk
 from app.records.revisions import current_revision, known_revisions
 from app.settings import PROJECT_ROOT, Settings
@@ -132,6 +131,9 @@ def bring_up(settings: Settings) -> BroughtUp:
     url = settings.url
     if url.get_backend_name() == "sqlite":
         return _bring_up_sqlite(url, settings.backup_dir)
+    # Imported here: it brings PostgreSQL's driver with it.
+    from app.records.dumps import can_dump, dump_postgresql
+
     engine = make_engine(url)
     try:
         with engine.connect() as connection:

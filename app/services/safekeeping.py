@@ -11,6 +11,7 @@ from contextlib import ExitStack
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sqlalchemy.engine import URL, Engine
 
@@ -25,10 +26,11 @@ from app.records.copies import (
     parts,
     stamp,
 )
-from app.records.dumps import dump_contents, dump_postgresql, is_dump
 from app.records.migrate import is_current
-from app.records.put_back import PutBack, put_back
 from app.settings import Settings
+
+if TYPE_CHECKING:  # what speaks to PostgreSQL is imported by what needs it: a start does not
+    from app.records.put_back import PutBack
 
 log = logging.getLogger("gripledger.copies")
 
@@ -136,6 +138,8 @@ def _copy(settings: Settings, engine: Engine, key: int | None, file: Path) -> Co
             if file.parent == settings.backup_dir:
                 held.enter_context(making_copies(file.parent))
             return copy_sqlite(Path(str(url.database)), file)
+    from app.records.dumps import dump_postgresql
+
     return dump_postgresql(
         url, file, beat=lambda: None if key is None else backups.beat(engine, key)
     )
@@ -188,16 +192,20 @@ def look_through(file: Path) -> Contents:
     """
     if not file.is_file():
         raise CopyFailed(f"there is no file {file}")
+    from app.records.dumps import dump_contents, is_dump
+
     return dump_contents(file) if is_dump(file) else checked(file)
 
 
-def restore(settings: Settings, engine: Engine, file: Path) -> PutBack:
+def restore(settings: Settings, engine: Engine, file: Path) -> "PutBack":
     """Put a copy back in the database's place; the one that it replaces is kept beside it.
 
     Raises:
         Occupied: a server runs on the data.
         NotPutBack, NotOurs, NewerSchema: as `put_back`.
     """
+    from app.records.put_back import put_back
+
     done = put_back(settings.url, file)
     engine.dispose()
     if is_current(engine):

@@ -113,7 +113,7 @@ def test_a_copy_that_fails_is_written_down_with_its_reason(
         raise CopyFailed("the disk is full")
 
     monkeypatch.setattr(safekeeping, "copy_sqlite", fail)
-    monkeypatch.setattr(safekeeping, "dump_postgresql", fail)
+    monkeypatch.setattr("app.records.dumps.dump_postgresql", fail)
     with pytest.raises(CopyFailed):
         back_up_daily(settings, engine, "2026-11-25")
     (row,) = backups.newest(engine)
@@ -221,7 +221,7 @@ def test_older_ones_go_only_after_the_new_one_is_good(
 
     with monkeypatch.context() as broken:
         broken.setattr(safekeeping, "copy_sqlite", fail)
-        broken.setattr(safekeeping, "dump_postgresql", fail)
+        broken.setattr("app.records.dumps.dump_postgresql", fail)
         with pytest.raises(CopyFailed):
             back_up_daily(settings, engine, "2026-11-24")
     assert len(in_folder(settings)) == 20

@@ -142,18 +142,14 @@ def rows_filled(form: FormReader) -> list[int]:
 
 
 def rows_shown(form: FormReader) -> list[int]:
-    """Rows that the form shows: those that were sent, and a spare one at the end."""
-    last = max(rows_filled(form), default=-1)
-    return list(range(max(last + 2, max(form.places(HEAD), default=-1) + 1, LEAST_ROWS)))
+    """Rows that the form shows: those that were sent, and three at least."""
+    return list(range(max(max(form.places(HEAD), default=-1) + 1, LEAST_ROWS)))
 
 
 def add_row(form: FormReader) -> str:
     """Make room for one more reading of the last one's kind; the name of its box."""
-    shown = rows_shown(form)
     filled = rows_filled(form)
-    n = max(filled, default=-1) + 1
-    if n in shown[:-1]:
-        n = shown[-1] + 1
+    n = rows_shown(form)[-1] + 1
     kind = form.raw.get(f"{HEAD}.{filled[-1]}.kind", "value") if filled else "value"
     form.raw[f"{HEAD}.{n}.kind"] = kind
     return f"{HEAD}.{n}.low"

@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from app.errors import BadInput
 from app.records.database import WriteSession, make_engine, writing
 from app.records.listing import Search
-from app.services.catalogue import engines, facings, offers, packs
+from app.services.catalogue import engines, facings, offers, packs, slip_tests
 from app.services.seeding import DEMO_FOLDER, load_demo, missing_facings, published_facings, seed
 
 
@@ -47,11 +47,17 @@ def test_a_facing_put_aside_stays_aside(session: WriteSession) -> None:
 
 def test_the_shop_is_loaded_through_the_catalogue(session: WriteSession) -> None:
     loaded = load_demo(session)
-    assert (loaded.packs, loaded.engines, loaded.offers) == (
+    assert (loaded.packs, loaded.engines, loaded.offers, loaded.slip_tests) == (
         packs.page(session).total,
         engines.page(session).total,
         offers.page(session).total,
+        slip_tests.page(session).total,
     )
+    assert loaded.slip_tests > 10
+    names = {pack.id: pack.name for pack in packs.page(session, size=200).records}
+    for test in slip_tests.page(session, size=200).records:
+        assert names[test.document.pack or ""] in test.name
+        assert test.document.instrument is not None
     written = {o["name"]: o["pack"] for o in json.loads((DEMO_FOLDER / "offers.json").read_text())}
     for offer in offers.page(session, size=200).records:
         assert offer.document.pack is not None

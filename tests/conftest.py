@@ -14,13 +14,14 @@ from pathlib import Path
 import psycopg
 import pytest
 import sqlalchemy as sa
+from fastapi import FastAPI
 from fasteners import InterProcessLock
 from sqlalchemy.engine import URL
 
 from app.records.database import make_engine
 from app.services.starting import prepare
 from app.settings import Settings
-from tests.people import add_everybody, cheap_hashes
+from tests.people import add_everybody, app_of, cheap_hashes, running
 
 _numbers = count(1)
 
@@ -151,3 +152,10 @@ def people(database: sa.Engine, monkeypatch: pytest.MonkeyPatch) -> sa.Engine:
     cheap_hashes(monkeypatch)
     add_everybody(database)
     return database
+
+
+@pytest.fixture
+def shared_app(people: sa.Engine, database_url: str, tmp_path: Path) -> Iterator[FastAPI]:
+    """The application of a server that others can reach, running, with its members."""
+    with running(app_of(database_url, tmp_path)) as app:
+        yield app

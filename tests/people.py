@@ -76,14 +76,24 @@ class Browser:
 
 
 @contextmanager
+def running(app: FastAPI) -> Iterator[FastAPI]:
+    """The application between its start and its end, for any number of browsers."""
+    with TestClient(app):
+        yield app
+
+
+@contextmanager
 def browser_of(
     app: FastAPI, scheme: str = "https", address: str = "198.51.100.7"
 ) -> Iterator[Browser]:
-    """A browser of somebody who has not signed in."""
-    with TestClient(
+    """A browser of somebody who has not signed in; the application runs already."""
+    client = TestClient(
         app, base_url=f"{scheme}://{HOST}", follow_redirects=False, client=(address, 50000)
-    ) as client:
+    )
+    try:
         yield Browser(client)
+    finally:
+        client.close()
 
 
 def app_of(url: str, folder: Path, **more: Any) -> FastAPI:

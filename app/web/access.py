@@ -16,6 +16,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from app.errors import StorageUnavailable
 from app.services.secret_text import form_token, same
 from app.services.sign_in import SignedIn, session_of, token_of
 from app.web.errors import Refusal, is_api
@@ -58,7 +59,11 @@ class Access:
             await self.app(scope, receive, send)
             return
         send = _unkept(send)
-        response, body = await self._look(request)
+        try:
+            response, body = await self._look(request)
+        except StorageUnavailable as fact:
+            # Who asks can't be known, so nobody is let in.
+            response, body = self.answer(request, Refusal(503, fact.message)), None
         if response is not None:
             await response(scope, receive, send)
         elif body is None:

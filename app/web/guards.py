@@ -14,7 +14,7 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.settings import LOOPBACK_NAMES
-from app.web.errors import Refusal
+from app.web.errors import NOT_FOUND, Refusal
 from app.web.roles import SAFE_METHODS
 
 DEFAULT_BODY_LIMIT = 4 * 1024 * 1024
@@ -150,6 +150,10 @@ class Guards:
             # Plain text and no address of ours: the asker may be a name pointed at us.
             text = "Gripledger does not answer to this name. Use the address that it printed.\n"
             await PlainTextResponse(text, status_code=400)(scope, receive, send)
+            return
+        if "\0" in scope["path"]:
+            # No address of ours holds it, and a database may choke on it.
+            await self.answer(Request(scope), Refusal(404, NOT_FOUND))(scope, receive, send)
             return
         method: str = scope["method"]
         refusal = origin_refusal(method, scope["path"], scope.get("scheme", "http"), headers)

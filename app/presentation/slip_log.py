@@ -22,6 +22,9 @@ KIND_WORDS = {
     "at_least": "At least: still held",
     "at_most": "At most: slipped below",
 }
+NOT_APART = (
+    " The prediction's friction is fitted to this pack's own runs, so the two are not independent."
+)
 FAR = 2.0
 """From so many combined standard uncertainties on, a difference is more than chance explains."""
 
@@ -182,6 +185,7 @@ def run_page(
     instrument: str,
     load: RunLoad | None,
     repeats: Sequence[RunLoad],
+    own_friction: bool = False,
 ) -> RunPage:
     """The page of one run.
 
@@ -195,6 +199,7 @@ def run_page(
         instrument: name of the instrument, "" for none.
         load: its load and prediction; None where the pack was put aside.
         repeats: every run of the pack with the same state, springs and wear, this one too.
+        own_friction: whether the prediction's friction is fitted to the pack's own runs.
     """
     found = None if load is None else measured(load.run)
     predicted = None if load is None else load.load.predicted
@@ -211,7 +216,7 @@ def run_page(
         lubrication=test.lubrication,
         friction=test.friction,
         readouts=_readouts(test, load, found, predicted, compared),
-        says=compared_words(found, predicted, compared),
+        says=compared_words(found, predicted, compared) + (NOT_APART if own_friction else ""),
         readings=tuple(_reading_line(i, r) for i, r in enumerate(test.readings, start=1)),
         facts=_facts(test, load, instrument),
         repeats=repeats_words(repeats),

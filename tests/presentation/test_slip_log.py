@@ -96,6 +96,9 @@ def test_the_page_says_what_was_logged_and_what_nobody_said() -> None:
     assert [r.label for r in page.readouts] == [
         "Measured", "Predicted", "Measured less predicted", "Clamp load in this run",
     ]
+    fitted = run_page("k", 1, run(), "Saved", "Tern 4", True, "", load(54.0), [], True)
+    assert "so the two are not independent" in fitted.says
+    assert "not independent" not in page.says
     gone = run_page("k", 1, run(), "Saved", "Tern 4", False, "", None, [])
     assert gone.pack_href == ""
     assert "put aside" in gone.pack_note

@@ -11,6 +11,7 @@ from starlette.responses import Response, StreamingResponse
 
 from app.comparison.slip_runs import RunLoad
 from app.documents import SlipTest
+from app.mechanics.friction_source import TESTED
 from app.presentation.csv_text import attachment_headers, csv_blocks
 from app.presentation.slip_csv import csv_columns, csv_row
 from app.presentation.slip_log import STATE_WORDS, RunLine, run_line, run_page
@@ -129,6 +130,8 @@ def show(request: Request, session: ReadSessionDep, key: str) -> Response:
         key, stored.version, test, changed_words(stored), name, in_use,
         next((row["name"] for row in instrument.values()), ""),
         loads.get(key), [load for load in loads.values() if not load.excluded],
+        inputs is not None
+        and inputs.friction_source.get((test.lubrication, test.friction)) == TESTED,
     )
     return page(request, "pages/tests/detail.html", view)
 

@@ -69,6 +69,8 @@ def test_one_press_takes_the_fit_into_the_pack_and_undo_puts_the_old_back(
     assert q.std == pytest.approx(float(found[2]), abs=5e-5)
     assert re.fullmatch(r"fitted to 3 slip tests on \d{4}-\d\d-\d\d", q.with_what)
     assert "own tests<span" in shop.get("/")
+    run = shop.stored("slip_tests")[0]
+    assert "so the two are not independent" in shop.get(f"/tests/{run.id}")
     cell = shop.get(f"/cell/{pack}/{engine}")
     assert "Rests on the team’s own slip tests:" in cell
     assert "fitted to 3 slip tests on" in cell

@@ -40,6 +40,8 @@ _SQLITE_EXACT = {
 _POSTGRESQL_TROUBLE = {
     "08": "the connection to the database was lost",
     "25006": "this database may only be read",
+    "28": "the database server did not let the program in",
+    "3D": "the database is not there any more",
     "40": "somebody else was saving at the same moment",
     "53": "the database has run out of room or connections",
     "55P": "somebody else was saving for too long",

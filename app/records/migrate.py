@@ -138,8 +138,14 @@ def bring_up(settings: Settings) -> BroughtUp:
     try:
         with engine.connect() as connection:
             before = current_revision(connection)
+            theirs = before is None and bool(sa.inspect(connection).get_table_names())
     finally:
         engine.dispose()
+    if theirs:
+        raise UpgradeFailed(
+            f"The database {url.database} holds tables of another program; name an empty one. "
+            "Nothing was changed."
+        )
     refuse_newer(before)
     head, backup = newest_revision(), None
     if before != head:

@@ -16,6 +16,7 @@ from app import errors as facts
 from app.errors import AppError, BadInput, Problem
 from app.web import problems
 from app.web.render import page
+from app.web.typed_again import TypedAgain, typed_again
 
 log = logging.getLogger("gripledger.web")
 
@@ -43,6 +44,8 @@ class ErrorView:
     reference: str | None = None
     try_again: str | None = None
     """Address to ask again, where asking again can help."""
+    typed: TypedAgain | None = None
+    """The form that was sent, where sending it again can help."""
 
 
 STATUS: Mapping[type[AppError], int] = {
@@ -123,7 +126,8 @@ def answer(
         return problems.response(problems.document(status, refusal.text, path, found, **more), sent)
     heading = refusal.heading or HEADINGS.get(status, problems.title(status))
     again = str(request.url.path) if status in (500, 503) and request.method == "GET" else None
-    view = ErrorView(status, heading, refusal.text, found, reference, again)
+    typed = typed_again(request) if status in (500, 503) and request.method == "POST" else None
+    view = ErrorView(status, heading, refusal.text, found, reference, again, typed)
     return page(request, "errors/error.html", view, status, sent)
 
 

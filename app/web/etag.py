@@ -6,7 +6,6 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.web import notices
-from app.web.safety_facts import foot_line
 from app.web.visitor import visitor_of
 
 
@@ -21,8 +20,7 @@ def page_tag(request: Request, version: str, *parts: object) -> str:
     # Two members' pages differ by what they may press, two sessions' by the token of their forms.
     visitor = visitor_of(request)
     whose = f"{visitor.form_token}{visitor.member}" if visitor.signs_in else ""
-    foot = str(foot_line(request))
-    said = "\x1f".join([version, whose, foot, request.url.path, request.url.query, *map(str, parts)])
+    said = "\x1f".join([version, whose, request.url.path, request.url.query, *map(str, parts)])
     return f'W/"{hashlib.sha256(said.encode()).hexdigest()[:20]}"'
 
 

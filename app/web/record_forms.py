@@ -24,6 +24,7 @@ from app.services.stored import Context, Stored
 from app.web.box_labels import box_label
 from app.web.figures import FormRead, refused
 from app.web.forms import FormReader
+from app.web.typed_again import remember
 from app.web.visitor import visitor_of
 
 D = TypeVar("D", bound=Document)
@@ -49,6 +50,7 @@ _LONGEST_NAME = 200
 
 async def _sent_form(request: Request) -> FormReader:
     data: FormData = await request.form(max_fields=MOST_BOXES, max_files=0)
+    remember(request, data)
     form = FormReader(dict(data))
     form.by = visitor_of(request).name or None
     return form

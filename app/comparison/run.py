@@ -4,6 +4,7 @@ Axis order is (pack, engine) everywhere. The logarithm of a ratio is a pack term
 term, so each side is worked out once, and a cell costs only sums and a polynomial.
 """
 
+import threading
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -188,7 +189,7 @@ def compare_sides(
     mounting, by_engine = sides.mounting[rows], sides.by_engine[rows]
     board = _empty(sides, rows, columns)
     step = max(1, BLOCK_CELLS // max(1, columns.size))
-    bench = Bench(min(step, rows.size) * columns.size)
+    bench = _bench(min(step, rows.size) * columns.size)
     factors = sides.factors[columns]
     carried = _log_side(sides.packs.rows(rows))
     for number, every in enumerate(sides.engines):
@@ -203,6 +204,19 @@ def compare_sides(
     if np.any(mounting < 0):
         _leave_unknown(board, mounting < 0)
     return board
+
+
+_OWN = threading.local()
+
+
+def _bench(cells: int) -> Bench:
+    """One bench for each thread, kept: fresh memory costs more than what is done in it."""
+    held: Bench | None = getattr(_OWN, "bench", None)
+    if held is None or held.cells < cells:
+        held = Bench(cells)
+        if cells <= BLOCK_CELLS:
+            _OWN.bench = held
+    return held
 
 
 def _log_side(side: Side) -> LogSide:

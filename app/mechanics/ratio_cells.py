@@ -74,6 +74,7 @@ class Bench:
     """Ready arrays for blocks of up to so many cells; call it with numpy's warnings off."""
 
     def __init__(self, cells: int) -> None:
+        self.cells = cells
         self._arrays = np.empty((_ARRAYS, cells))
         self._marks = np.empty(cells, np.bool_)
 

@@ -21,6 +21,7 @@ from app.web.routes import (
     cell,
     checks,
     classes,
+    comparisons,
     engine_forms,
     engines,
     exports,
@@ -36,6 +37,7 @@ from app.web.routes import (
     pack_forms,
     packs,
     setup,
+    shortlist,
     sign_in,
     slip_fit,
     slip_import,
@@ -109,7 +111,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     errors.install(app)
     # A form's /new comes before a record's /{key}.
     people_pages = (sign_in, setup, members, me)
-    kept_pages = (history, checks, imports, exports)
+    kept_pages = (history, checks, imports, exports, comparisons, shortlist)
     record_pages = (pack_forms, packs, engine_forms, engines, offers, settings_page)
     bench_pages = (
         instruments, teardown, slip_import, slip_test_forms, slip_fit, slip_plan, slip_test_pages

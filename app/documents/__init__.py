@@ -16,6 +16,7 @@ from app.documents.engine import Bmep, Curve, Engine, Measured, Power, Torque
 from app.documents.facing import Facing, FrictionValue
 from app.documents.finding import Finding
 from app.documents.instrument import Instrument
+from app.documents.keeping import SavedComparison, ShortlistLine
 from app.documents.offer import Offer
 from app.documents.pack import Checked, Friction, FrictionPair, Pack
 from app.documents.quantities import Q
@@ -48,6 +49,8 @@ __all__ = [
     "Power",
     "Q",
     "Read",
+    "SavedComparison",
+    "ShortlistLine",
     "SlipTest",
     "SpringGroup",
     "State",

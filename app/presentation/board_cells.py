@@ -71,6 +71,7 @@ class PackRow:
     available_span: str
     cells: tuple[CellText, ...]
     checked: str = ""
+    id: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +182,7 @@ def pack_rows(board: Board, facts: list[list[CellFacts]]) -> tuple[PackRow, ...]
                 else "",
                 cells=tuple(cell_text(cell, view, query) for cell in cells),
                 checked=pack.checked,
+                id=pack.public_id,
             )
         )
     return tuple(rows)

@@ -74,6 +74,7 @@ class BoardPage:
     required: tuple[RequiredRow, ...] = ()
     rows: tuple[PackRow, ...] = ()
     one_engine: str = ""
+    one_engine_id: str = ""
     all_engines_address: str = ""
     pager: Pager | None = None
     csv_address: str = ""
@@ -124,6 +125,7 @@ def board_page(board: Board, charted: Charted | None) -> BoardPage:
         required=required_rows(board, facts),
         rows=pack_rows(board, facts),
         one_engine=one,
+        one_engine_id=board.engines[0].public_id if one else "",
         all_engines_address=view.but(engines=(), order=None, chart=None).address(),
         pager=pager,
         csv_address=exactly.address("/board.csv"),

@@ -24,6 +24,7 @@ from app.services import bulk
 from app.services.bench_nouns import FindingNoun, InstrumentNoun, SlipTestNoun
 from app.services.bulk_rows import BULK
 from app.services.checked import unchecked_when_changed
+from app.services.keeping_nouns import ComparisonNoun, ShortlistNoun
 from app.services.nouns import EngineNoun, FacingNoun, OfferNoun, PackNoun
 from app.services.readable import Readable
 from app.services.stored import NO_CONTEXT, Context, Stored
@@ -326,3 +327,5 @@ offers = Catalogue(OfferNoun())
 instruments = Catalogue(InstrumentNoun())
 slip_tests = Catalogue(SlipTestNoun())
 findings = Catalogue(FindingNoun())
+comparisons = Catalogue(ComparisonNoun())
+shortlist = Catalogue(ShortlistNoun())

@@ -96,6 +96,12 @@ class Empty:
 
 
 EMPTY: Mapping[str, Empty] = {
+    "comparison": Empty(
+        "No comparison is saved yet",
+        "A comparison is a board under a name: its packs, its engines, the state and the limits. "
+        "Its address can be shared, and it prints as a sheet.",
+        (("Choose packs, engines and a state on the board, then press Save", "/"),),
+    ),
     "slip test": Empty(
         "No slip test is logged yet",
         "A run needs its pack, whether the plates were oiled or dry, and one reading. A reading "

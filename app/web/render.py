@@ -40,6 +40,8 @@ NAVIGATION = (
     NavEntry("/engines", "Engines"),
     NavEntry("/classes", "Classes"),
     NavEntry("/tests", "Tests"),
+    NavEntry("/comparisons", "Comparisons"),
+    NavEntry("/shortlist", "Shortlist"),
     NavEntry("/about", "About"),
 )
 

@@ -7,7 +7,17 @@ from fastapi.openapi.utils import get_openapi
 from pydantic.json_schema import models_json_schema
 from starlette.responses import JSONResponse
 
-from app.documents import Engine, Facing, Finding, Instrument, Offer, Pack, SlipTest
+from app.documents import (
+    Engine,
+    Facing,
+    Finding,
+    Instrument,
+    Offer,
+    Pack,
+    SavedComparison,
+    ShortlistLine,
+    SlipTest,
+)
 from app.web.problems import MEDIA_TYPE
 
 router = APIRouter()
@@ -49,6 +59,8 @@ TAGS = [
     {"name": "slip-tests", "description": "Slip tests, one run each, with their readings."},
     {"name": "instruments", "description": "Gauges and torque wrenches."},
     {"name": "findings", "description": "What was found when packs were taken apart."},
+    {"name": "comparisons", "description": "Boards kept under a name."},
+    {"name": "shortlist", "description": "What to order: packs, for which engine, by which offer."},
 ]
 
 PROBLEM = {
@@ -153,6 +165,8 @@ def described(app: FastAPI) -> dict[str, Any]:
             (SlipTest, "validation"),
             (Instrument, "validation"),
             (Finding, "validation"),
+            (SavedComparison, "validation"),
+            (ShortlistLine, "validation"),
         ],
         ref_template="#/components/schemas/{model}",
     )

@@ -14,12 +14,14 @@ from app.records.database import catalogue_revision
 from app.records.listing import ORDERS, Search
 from app.services.catalogue import (
     Catalogue,
+    comparisons,
     engines,
     facings,
     findings,
     instruments,
     offers,
     packs,
+    shortlist,
     slip_tests,
 )
 from app.services.stored import Stored
@@ -289,3 +291,5 @@ router.include_router(routes(offers, "offers"))
 router.include_router(routes(slip_tests, "slip-tests"))
 router.include_router(routes(instruments, "instruments"))
 router.include_router(routes(findings, "findings"))
+router.include_router(routes(comparisons, "comparisons"))
+router.include_router(routes(shortlist, "shortlist"))

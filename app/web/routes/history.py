@@ -113,6 +113,12 @@ def show_offer(request: Request, session: ReadSessionDep, key: str) -> Response:
     return _of_record("offer", request, session, key)
 
 
+@router.get("/comparisons/{key}/history")
+def show_comparison(request: Request, session: ReadSessionDep, key: str) -> Response:
+    """Changes of one saved comparison."""
+    return _of_record("comparison", request, session, key)
+
+
 @router.get("/history/imports/{batch}")
 def show_batch(request: Request, session: ReadSessionDep, batch: str) -> Response:
     """An import as a whole."""

@@ -1,0 +1,57 @@
+"""What pages are compared with: a bare answer, and a bare page with a table of ready text."""
+
+import sys
+from typing import Any
+
+import uvicorn
+from fastapi import FastAPI
+from jinja2 import Environment
+from starlette.responses import HTMLResponse
+
+CELLS = 12
+PAGE = """<!doctype html><html lang="en"><head><title>Board</title></head><body><main><table>
+{% for name, cells in rows %}<tr><th><a href="/packs/{{ name }}">{{ name }}</a></th>
+{% for verdict, ratio, span, chance, title, address in cells %}<td class="cell {{ verdict }}">
+<a href="{{ address }}" title="{{ title }}">{{ verdict }}</a> <b>{{ ratio }}</b>
+<span>{{ span }}</span> <small>{{ chance }}</small></td>{% endfor %}</tr>
+{% endfor %}</table></main></body></html>"""
+
+
+def rows(count: int) -> list[tuple[str, list[tuple[str, ...]]]]:
+    """A table's text, ready before anybody asks."""
+    return [
+        (f"Pack {i:06d}", [
+            ("holds", f"1.{i % 90 + 10}", "1.02 – 1.38", "0.4 %",
+             f"Pack {i} on engine {j}: 26.6 N·m available, 22.1 N·m required",
+             f"/cell/p{i:09d}/e{j:09d}") for j in range(CELLS)])
+        for i in range(count)
+    ]
+
+
+def make_app() -> FastAPI:
+    """The bare application."""
+    app = FastAPI()
+    template = Environment(autoescape=True).from_string(PAGE)
+    ready = rows(50)
+
+    @app.get("/healthz")
+    async def healthz() -> dict[str, bool]:
+        return {"ready": True}
+
+    @app.get("/page")
+    def page() -> HTMLResponse:
+        return HTMLResponse(template.render(rows=ready))
+
+    return app
+
+
+async def plain(scope: dict[str, Any], _receive: Any, send: Any) -> None:
+    """The least that a server can answer."""
+    if scope["type"] == "http":
+        await send({"type": "http.response.start", "status": 200, "headers": []})
+        await send({"type": "http.response.body", "body": b"ok"})
+
+
+if __name__ == "__main__":
+    uvicorn.run("tests.benchmarks.bare:make_app", factory=True, port=int(sys.argv[1]),
+                workers=int(sys.argv[2]), log_config=None, access_log=False)

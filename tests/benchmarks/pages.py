@@ -1,0 +1,98 @@
+"""Pages over HTTP: milliseconds and requests a second at three sizes, against a bare page."""
+
+import statistics
+import threading
+import time
+from collections.abc import Iterator
+from http.client import HTTPConnection
+from itertools import count
+from pathlib import Path
+
+from app.records.database import read_session
+from app.services.standing import standing
+from app.services.starting import open_engine
+from app.settings import Settings
+from tests.benchmarks.starts import serving
+from tests.benchmarks.table import Line
+
+REQUESTS = 120
+AT_ONCE = 8
+_NUMBERS = count(1)
+
+
+def settings_of(folder: Path) -> Settings:
+    """Settings of a catalogue made before."""
+    return Settings(data_dir=folder)
+
+
+def lines(shops: dict[int, Path]) -> Iterator[Line]:
+    """Each page's median and 99th percentile, then requests a second with one and two processes."""
+    with serving(None) as (bare, _):
+        for packs, folder in shops.items():
+            pack, engine = _ids(folder)
+            with serving(folder) as (port, _):
+                for name, address in (
+                    ("board, new each time", "/?wear=0.{}"), ("board, seen before", "/"),
+                    ("cell, new each time", f"/cell/{pack}/{engine}?wear=0.{{}}"),
+                    ("packs", "/packs"), ("classes", "/classes"),
+                ):
+                    ours, theirs = _turns((port, address), (bare, "/page"))
+                    yield Line(f"{name}, {packs} packs, p50", _part(ours, 50), "ms",
+                               "bare page of 50 × 12", _part(theirs, 50), most=1.8)
+                    yield Line(f"{name}, {packs} packs, p99", _part(ours, 99), "ms",
+                               "bare page of 50 × 12", _part(theirs, 99), most=3.0)
+    largest = shops[max(shops)]
+    rates = []
+    for processes in (1, 2):
+        with serving(largest, processes=processes) as (port, _):
+            rates.append(_rate(port))
+    yield Line("board, requests a second, 2 processes", rates[1], "/s", "1 process", rates[0])
+
+
+def _ids(folder: Path) -> tuple[str, str]:
+    engine = open_engine(settings_of(folder))
+    with read_session(engine) as session:
+        now = standing(session)
+    engine.dispose()
+    return now.packs[0].public_id, now.engines[0].public_id
+
+
+def _get(connection: HTTPConnection, address: str) -> float:
+    start = time.perf_counter()
+    connection.request("GET", address.format(next(_NUMBERS)))
+    answer = connection.getresponse()
+    answer.read()
+    if answer.status != 200:
+        raise RuntimeError(f"{address} answers {answer.status}")
+    return (time.perf_counter() - start) * 1000.0
+
+
+def _turns(*places: tuple[int, str]) -> list[list[float]]:
+    connections = [HTTPConnection("127.0.0.1", port) for port, _ in places]
+    taken: list[list[float]] = [[] for _ in places]
+    for number in range(REQUESTS + 5):
+        for times, connection, (_, address) in zip(taken, connections, places, strict=True):
+            one = _get(connection, address)
+            if number >= 5:  # the first ones fill what is held ready
+                times.append(one)
+    return taken
+
+
+def _part(times: list[float], percent: int) -> float:
+    return statistics.quantiles(times, n=100)[percent - 1]
+
+
+def _rate(port: int) -> float:
+    """Requests a second of the board, so many clients at once."""
+    def client() -> None:
+        connection = HTTPConnection("127.0.0.1", port)
+        for _ in range(REQUESTS // 4):
+            _get(connection, "/?wear=0.{}")
+
+    clients = [threading.Thread(target=client) for _ in range(AT_ONCE)]
+    start = time.perf_counter()
+    for one in clients:
+        one.start()
+    for one in clients:
+        one.join()
+    return AT_ONCE * (REQUESTS // 4) / (time.perf_counter() - start)

@@ -134,6 +134,15 @@ class OutsideValidity(AppError):
     """A formula was asked for a point outside the range that its source covers."""
 
 
+class NotForRole(AppError):
+    """A member may not do this; the sentence says who may."""
+
+    def __init__(self, needed: str, has: str) -> None:
+        whom = {"viewer": "members", "editor": "editors", "admin": "administrators"}
+        what = {"viewer": "a viewer", "editor": "an editor", "admin": "an administrator"}
+        super().__init__(f"This is for {whom[needed]}; you are signed in as {what[has]}.")
+
+
 class WrongSignIn(AppError):
     """Name and password do not belong together; which of the two is wrong is not told."""
 

@@ -11,11 +11,16 @@ import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
 
-import click
 import pytest
-from click.testing import CliRunner
+from click.testing import CliRunner, Result
 
-from app.cli import is_loopback, listen, main, with_address
+from app.cli import (
+    listen,
+    main,
+    refuse_open_door,
+    refuse_without_administrator,
+    with_address,
+)
 from app.settings import PROJECT_ROOT, Settings
 
 
@@ -25,24 +30,95 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "data"
 
 
-@pytest.mark.parametrize("host", ["0.0.0.0", "::", "192.168.1.5", "gripledger.example", "8.8.8.8"])  # noqa: S104 - they are to be refused
-def test_only_this_computer_may_reach_it(folder: Path, host: str) -> None:
-    result = CliRunner().invoke(main, ["serve", "--host", host, "--port", "0"])
+OTHERS = ["0.0.0.0", "::", "192.168.1.5", "gripledger.example", "8.8.8.8"]  # noqa: S104
+
+
+def invoke(*words: str, **more: object) -> Result:
+    return CliRunner().invoke(main, list(words), **more)  # type: ignore[arg-type]
+
+
+def test_unless_told_otherwise_it_listens_on_this_computer_s_own_address() -> None:
+    settings = with_address(Settings(), None, None)
+    assert settings.host == "127.0.0.1"
+    assert not settings.require_sign_in
+
+
+@pytest.mark.parametrize("host", OTHERS)
+def test_others_are_let_at_it_only_with_a_certificate_or_a_word(folder: Path, host: str) -> None:
+    result = invoke("serve", "--host", host, "--port", "0")
     assert result.exit_code == 1
-    assert "no accounts yet" in result.output
+    assert "--tls-cert" in result.output
+    assert "--insecure-lan" in result.output
     assert "--host 127.0.0.1" in result.output
     assert not folder.exists()
 
 
+def test_a_name_beyond_this_computer_counts_like_an_address_beyond_it(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("GRIPLEDGER_ALLOWED_HOSTS", "bench.lan")
+    result = invoke("serve", "--port", "0")
+    assert result.exit_code == 1
+    assert "--tls-cert" in result.output
+    assert not folder.exists()
+
+
+def test_every_address_needs_a_name_to_be_asked_for_by(folder: Path) -> None:
+    result = invoke("serve", "--host", "0.0.0.0", "--insecure-lan")  # noqa: S104
+    assert result.exit_code == 1
+    assert "GRIPLEDGER_ALLOWED_HOSTS=" in result.output
+    assert not folder.exists()
+
+
+@pytest.mark.parametrize("more", [["--tls-cert", "c.pem"], ["--tls-key", "k.pem"]])
+def test_half_a_certificate_is_none(folder: Path, more: list[str]) -> None:
+    result = invoke("serve", "--host", "192.168.1.5", *more)
+    assert result.exit_code == 1
+    assert "go together" in result.output
+
+
+def test_a_certificate_and_its_denial_are_one_too_many(folder: Path) -> None:
+    more = ["--tls-cert", "c.pem", "--tls-key", "k.pem", "--insecure-lan"]
+    assert "not both" in invoke("serve", "--host", "192.168.1.5", *more).output
+
+
+def test_a_certificate_that_is_none_is_said_before_anything_is_made(
+    folder: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "c.pem").write_text("no certificate")
+    more = ["--tls-cert", str(tmp_path / "c.pem"), "--tls-key", str(tmp_path / "gone.pem")]
+    result = invoke("serve", "--host", "192.168.1.5", *more)
+    assert result.exit_code == 1
+    assert "can't be used" in result.output
+    assert "Traceback" not in result.output
+    assert not folder.exists()
+
+
+def test_without_an_administrator_nobody_could_sign_in(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("GRIPLEDGER_ALLOWED_HOSTS", "bench.lan")
+    result = invoke("serve", "--port", "0", "--insecure-lan")
+    assert result.exit_code == 1
+    assert "gripledger member add NAME --role admin" in result.output
+    invoke("member", "add", "Vi", "--role", "viewer", "--code")
+    assert invoke("serve", "--port", "0", "--insecure-lan").exit_code == 1
+
+
+@pytest.mark.parametrize("host", OTHERS)
+def test_the_made_up_shop_is_for_this_computer_alone(folder: Path, host: str) -> None:
+    result = invoke("demo", "--host", host, "--port", "0")
+    assert result.exit_code == 1
+    assert "for this computer alone" in result.output
+
+
 @pytest.mark.parametrize("host", ["127.0.0.1", "localhost", "::1"])
-def test_its_own_addresses_are_taken(host: str) -> None:
-    assert is_loopback(host)
-    assert with_address(Settings(), f"[{host}]", 0).host == host
-
-
-def test_a_host_from_the_settings_is_held_to_the_same_rule() -> None:
-    with pytest.raises(click.ClickException, match="other computers"):
-        with_address(Settings(host="0.0.0.0"), None, None)  # noqa: S104 - it is to be refused
+def test_its_own_addresses_need_nothing_of_that(host: str) -> None:
+    settings = with_address(Settings(), f"[{host}]", 0)
+    assert settings.host == host
+    assert not settings.require_sign_in
+    refuse_open_door(settings)
+    refuse_without_administrator(settings)
 
 
 def test_a_taken_port_is_said_plainly_before_anything_is_made(folder: Path) -> None:
@@ -141,7 +217,10 @@ def test_the_made_up_shop_says_so_and_goes_when_it_is_stopped(tmp_path: Path) ->
         with urllib.request.urlopen(address + "about") as answer:  # noqa: S310 - our own
             page = answer.read().decode()
         assert {cell["verdict"] for cell in board["cells"]} == {
-            "holds", "tight", "slips", "unknown"
+            "holds",
+            "tight",
+            "slips",
+            "unknown",
         }
         assert "every record and figure here is invented" in page
         assert list(tmp_path.glob("gripledger-demo-*/gripledger.db"))
@@ -154,5 +233,5 @@ def test_the_made_up_shop_says_so_and_goes_when_it_is_stopped(tmp_path: Path) ->
 
 def test_help_names_every_command() -> None:
     output = CliRunner().invoke(main, ["--help"]).output
-    for command in ("serve", "demo", "migrate"):
+    for command in ("serve", "demo", "migrate", "member"):
         assert command in output

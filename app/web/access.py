@@ -16,10 +16,10 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from app.errors import StorageUnavailable
+from app.errors import NotForRole, StorageUnavailable
 from app.services.secret_text import form_token, same
 from app.services.sign_in import SignedIn, session_of, token_of
-from app.web.errors import Refusal, is_api
+from app.web.errors import NOT_FOR_ROLE, Refusal, is_api
 from app.web.guards import Answer, replay
 from app.web.htmx import is_htmx
 from app.web.roles import NOBODY, SAFE_METHODS, needed_role
@@ -93,8 +93,8 @@ class Access:
                 return self.answer(request, _FOREIGN), None
         if not visitor.may(role):
             _note(f"needs {role}", request, member)
-            text = f"This is for {_PLURAL[role]}; you are signed in as {_A[member.role]}."
-            return self.answer(request, Refusal(403, text, "Not for your role")), None
+            told = NotForRole(role, member.role).message
+            return self.answer(request, Refusal(403, told, NOT_FOR_ROLE)), None
         return None, body
 
     def _nobody(self, request: Request, had_token: bool) -> Response:
@@ -109,10 +109,6 @@ class Access:
         if is_htmx(request):
             return Response(status_code=204, headers={"HX-Redirect": address})
         return RedirectResponse(address, status_code=303)
-
-
-_PLURAL = {"viewer": "members", "editor": "editors", "admin": "administrators"}
-_A = {"viewer": "a viewer", "editor": "an editor", "admin": "an administrator"}
 
 
 def _bearer(request: Request) -> str | None:

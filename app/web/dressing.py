@@ -22,10 +22,13 @@ _BUTTON = re.compile(r'\bclass="[^"]*\bbutton\b')
 
 
 def dressed(text: str, visitor: Visitor) -> str:
-    """The page as this visitor gets it; where nobody signs in, as it is."""
+    """The page as this visitor gets it; where nobody signs in, as it is.
+
+    Before signing in every way stays: it leads through the sign-in page.
+    """
     if not visitor.signs_in:
         return text
-    if not visitor.manages:
+    if visitor.member is not None and not visitor.manages:
         text = without_shut_ways(text, visitor)
     return with_form_token(text, visitor.form_token)
 

@@ -58,6 +58,7 @@ STATUS: Mapping[type[AppError], int] = {
     facts.InUse: 409,
     facts.BadInput: 422,
     facts.OutsideValidity: 422,
+    facts.NotForRole: 403,
     facts.WrongSignIn: 422,
     facts.WrongCode: 422,
     facts.HaveToWait: 429,
@@ -80,6 +81,8 @@ HEADINGS = {
     500: "Something failed here",
     503: "Not possible just now",
 }
+
+NOT_FOR_ROLE = "Not for your role"
 
 NOT_FOUND = (
     "There is no page or record at this address. It may have been put aside, or the link "
@@ -134,7 +137,8 @@ def answer(
 def on_fact(request: Request, fact: AppError) -> Response:
     """Answer one of our own facts."""
     found = fact.problems if isinstance(fact, BadInput) else ()
-    refusal = Refusal(status_of(fact, is_api(request)), fact.message)
+    heading = NOT_FOR_ROLE if isinstance(fact, facts.NotForRole) else ""
+    refusal = Refusal(status_of(fact, is_api(request)), fact.message, heading)
     more: dict[str, object] = {}
     if isinstance(fact, facts.StaleRecord):
         more = {"version": fact.current.get("version"), "current": dict(fact.current)}

@@ -47,10 +47,20 @@ RULES = (
     Rule("viewer", frozenset({"/sign-out", "/me"}), ("/me/",)),
     Rule("viewer", QUESTIONS, methods=_is_post),
     Rule("admin", frozenset({"/members", "/settings"}), ("/members/", "/settings/")),
+    Rule("admin", frozenset({"/about/backup"})),
 )
 
 FORMS = ("/new", "/edit", "/copy")
 """Pages whose address ends so are forms: no use to those who may not save them."""
+
+
+def role_to_take_back(noun: str) -> str:
+    """The least role for taking a change back: the one that it takes to make it.
+
+    >>> role_to_take_back("pack"), role_to_take_back("setting")
+    ('editor', 'admin')
+    """
+    return "admin" if noun in ("setting", "member") else "editor"
 
 
 def needed_role(method: str, path: str) -> str:

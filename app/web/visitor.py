@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from starlette.requests import Request
 
+from app.errors import NotForRole
 from app.records.members import ROLES
 from app.services.sign_in import SignedIn
 
@@ -57,6 +58,17 @@ def visitor_of(request: Request) -> Visitor:
     """Who asks; before the way in was looked at, nobody where sign-in is needed."""
     found: Visitor | None = request.scope.get(_SCOPE)
     return found or Visitor(signs_in=request.app.state.require_sign_in)
+
+
+def refuse_below(request: Request, role: str) -> None:
+    """Stop where the role depends on more than the address.
+
+    Raises:
+        NotForRole: the visitor may not do what this role may.
+    """
+    visitor = visitor_of(request)
+    if visitor.member is not None and not visitor.may(role):
+        raise NotForRole(role, visitor.member.role)
 
 
 def peer(request: Request) -> str:

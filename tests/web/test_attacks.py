@@ -268,3 +268,41 @@ def test_the_name_in_the_history_is_the_member_s_whatever_the_form_says(
     with people.connect() as connection:
         query = sa.text("SELECT \"by\" FROM change WHERE noun = 'pack'")
         assert connection.execute(query).scalars().all() == ["Ed"]
+
+
+# The long way round
+
+
+def test_an_editor_takes_no_setting_back_that_only_an_administrator_can_make(
+    app: FastAPI, ada: Browser, people: sa.Engine
+) -> None:
+    ada.post(
+        "/settings",
+        {"heavy": "4", "doubts_version": "0", "limits_version": "0", "name_version": "0"},
+    )
+    with people.connect() as connection:
+        query = sa.text("SELECT id FROM change WHERE noun = 'setting'")
+        (key,) = connection.execute(query).scalars().all()
+    with browser_of(app) as ed:
+        ed.sign_in("Ed")
+        assert "Undo this change" not in ed.get(f"/history/{key}").text
+        answer = ed.post(f"/history/{key}/undo")
+        assert answer.status_code == 403
+        assert "This is for administrators" in answer.text
+    assert "Undo this change" in ada.get(f"/history/{key}").text
+    assert ada.post(f"/history/{key}/undo").status_code == 303
+
+
+def test_a_change_of_role_can_not_be_taken_back_through_the_history(
+    app: FastAPI, ada: Browser, people: sa.Engine
+) -> None:
+    with people.connect() as connection:
+        query = sa.text("SELECT id FROM change WHERE noun = 'member'")
+        keys = connection.execute(query).scalars().all()
+    with browser_of(app) as ed:
+        ed.sign_in("Ed")
+        assert len(keys) == 3
+        for key in keys:
+            assert ed.get(f"/history/{key}").status_code == 200
+            assert ed.post(f"/history/{key}/undo").status_code == 403
+            assert ada.post(f"/history/{key}/undo").status_code == 409

@@ -42,6 +42,10 @@ def test_an_editor_loses_settings_alone() -> None:
     assert "New pack" in text
 
 
+def test_before_signing_in_every_way_leads_through_the_sign_in_page() -> None:
+    assert dressed(PAGE, Visitor(signs_in=True)) == PAGE
+
+
 def test_an_administrator_keeps_all() -> None:
     assert dressed(PAGE, by("admin")) == PAGE
 

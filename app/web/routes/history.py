@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from sqlmodel import Session
 from starlette.responses import Response
 
-from app.errors import AppError, CannotUndo, NewerChange, NotFound
+from app.errors import AppError, CannotUndo, NewerChange, NotForRole, NotFound
 from app.presentation.history_page import (
     HOMES,
     ChangeLine,
@@ -37,6 +37,8 @@ from app.web.htmx import redirect
 from app.web.notices import Notice
 from app.web.record_forms import SentForm, who
 from app.web.render import page
+from app.web.roles import role_to_take_back
+from app.web.visitor import refuse_below, visitor_of
 
 router = APIRouter()
 
@@ -142,7 +144,11 @@ def undo_batch(request: Request, form: SentForm, batch: str) -> Response:
 @router.get("/history/{key}")
 def show_change(request: Request, session: ReadSessionDep, key: str) -> Response:
     """One change with every field."""
-    return page(request, "pages/history/change.html", _change(session, _key(key)))
+    view = _change(session, _key(key))
+    noun = str(history.change_of(session, _key(key))["noun"])
+    if not visitor_of(request).may(role_to_take_back(noun)):
+        view = replace(view, undo="")
+    return page(request, "pages/history/change.html", view)
 
 
 @router.post("/history/{key}/undo")
@@ -151,10 +157,12 @@ def undo(request: Request, form: SentForm, key: str) -> Response:
     engine = request.app.state.engine
     try:
         with database.writing(engine) as session:
+            noun = str(history.change_of(session, _key(key))["noun"])
+            refuse_below(request, role_to_take_back(noun))
             row = history.undo(session, _key(key), by=who(form, measured_by(session)))
             told = f"Undone: {record_name(row['noun'], row['name'])} is as it was before."
             home = change_line(row, None).record
-    except NotFound:
+    except (NotFound, NotForRole):
         raise
     except AppError as fact:
         newer = fact.newer if isinstance(fact, NewerChange) else ()

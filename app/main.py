@@ -33,6 +33,7 @@ from app.web.routes import (
     launch,
     me,
     members,
+    offer_pages,
     offers,
     pack_forms,
     packs,
@@ -111,7 +112,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     errors.install(app)
     # A form's /new comes before a record's /{key}.
     people_pages = (sign_in, setup, members, me)
-    kept_pages = (history, checks, imports, exports, comparisons, shortlist)
+    kept_pages = (history, checks, imports, exports, comparisons, shortlist, offer_pages)
     record_pages = (pack_forms, packs, engine_forms, engines, offers, settings_page)
     bench_pages = (
         instruments, teardown, slip_import, slip_test_forms, slip_fit, slip_plan, slip_test_pages

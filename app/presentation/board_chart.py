@@ -113,7 +113,7 @@ def _spec(names: Sequence[str], cells: Sequence[CellFacts], view: BoardView) -> 
         "line": {"width": 2.5, "color": "@required"},
     }
     ends = [figure.high for _, figure in (*carried, *asked)]
-    labels = [f"{_short(n)}<br>{_verdict_text(c)}" for n, c in zip(names, cells, strict=True)]
+    labels = [f"{short_label(n)}<br>{_verdict_text(c)}" for n, c in zip(names, cells, strict=True)]
     return {
         "traces": [required, available],
         "layout": {
@@ -204,7 +204,7 @@ def _lines(cells: Sequence[CellFacts], view: BoardView) -> list[dict[str, Any]]:
     ]
 
 
-def _short(name: str) -> str:
+def short_label(name: str) -> str:
     """A name short enough for the axis; what the chart library takes for markup is made plain."""
     plain = re.sub(r"&(?=#?\w+;)", "＆", name.replace("<", "‹").replace(">", "›"))
     return plain if len(plain) <= LONGEST_LABEL else plain[: LONGEST_LABEL - 1] + "…"

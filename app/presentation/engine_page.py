@@ -14,6 +14,7 @@ from app.presentation.check_line import NO_CHECK, CheckLine
 from app.presentation.data_sheet import SheetLine, SheetPart, cautions_in, part
 from app.presentation.input_words import TORQUE_WORDS
 from app.presentation.numbers import NBSP, column_texts, number_text, quantity_text, with_unit
+from app.presentation.price_chart import PriceView
 from app.presentation.readouts import (
     STATE_WORDS,
     Link,
@@ -103,6 +104,7 @@ class EnginePage:
     verdicts_more: str
     state_words: str = STATE_WORDS
     check: CheckLine = NO_CHECK
+    prices: PriceView | None = None
 
     @property
     def edit(self) -> str:

@@ -40,6 +40,8 @@ class OfferLine:
     link: str
     put_aside: str
     version: int
+    ours: str = ""
+    """Whether its claim holds for our engines, in a sentence."""
 
 
 @dataclass(frozen=True)
@@ -145,7 +147,7 @@ def offer_line(public_id: str, version: int, offer: Offer) -> OfferLine:
     price = "" if offer.price is None else number_text(offer.price, decimals=2)
     return OfferLine(
         name=offer.name,
-        href=f"/offers/{public_id}/edit",
+        href=f"/offers/{public_id}",
         seller=offer.seller or "",
         claim=offer.claim or "",
         claimed=claimed_text(offer.claimed_cc_low, offer.claimed_cc_high),

@@ -28,12 +28,15 @@ class VerdictLine:
 
 
 def verdicts_of_pack(
-    public_id: str, pack: PackInputs, engines: Sequence[tuple[str, str, EngineInputs]]
+    public_id: str,
+    pack: PackInputs,
+    engines: Sequence[tuple[str, str, EngineInputs]],
+    shown: int = SHOWN,
 ) -> tuple[VerdictLine, ...]:
-    """The pack against each engine (id, name, figures)."""
+    """The pack against each engine (id, name, figures); so many lines at most."""
     board = compare([pack], [engine for _, _, engine in engines], STATE)
     names = [(name, f"/cell/{public_id}/{key}") for key, name, _ in engines]
-    return _lines(board, [(0, j, *name) for j, name in enumerate(names)])
+    return _lines(board, [(0, j, *name) for j, name in enumerate(names)], shown)
 
 
 def verdicts_of_engine(
@@ -46,11 +49,11 @@ def verdicts_of_engine(
 
 
 def _lines(
-    board: Comparison, cells: Sequence[tuple[int, int, str, str]]
+    board: Comparison, cells: Sequence[tuple[int, int, str, str]], shown: int = SHOWN
 ) -> tuple[VerdictLine, ...]:
     """The first lines: those that hold lead, the least margin first, which costs least effort."""
     ordered = sorted(cells, key=lambda cell: verdict_key(board, cell[0], cell[1]))
-    return tuple(_line(board, *cell) for cell in ordered[:SHOWN])
+    return tuple(_line(board, *cell) for cell in ordered[:shown])
 
 
 def verdict_key(board: Comparison, i: int, j: int) -> tuple[int, float]:

@@ -82,6 +82,17 @@ def offer_rows_of_packs(session: Session, pack_ids: Sequence[str]) -> list[Row]:
     return list(session.connection().execute(query).mappings())
 
 
+def every_offer_row(session: Session) -> list[Row]:
+    """Every offer in use, with the public id of its pack, None for none; the cheapest first."""
+    query = (
+        sa.select(_OFFER, _PACK.c.public_id.label("pack_public_id"))
+        .select_from(_OFFER.outerjoin(_PACK, _OFFER.c.pack_id == _PACK.c.id))
+        .where(_OFFER.c.put_aside_at.is_(None))
+        .order_by(_OFFER.c.price.is_(None), _OFFER.c.price, _OFFER.c.id)
+    )
+    return list(session.connection().execute(query).mappings())
+
+
 def submission(session: Session, token: str) -> Submission | None:
     """The record that this form made before, if it was sent before."""
     return session.get(Submission, token)

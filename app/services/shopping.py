@@ -12,7 +12,7 @@ from app.documents.keeping import ShortlistLine
 from app.errors import NotFound
 from app.records.database import WriteSession, raise_revision
 from app.records.keeping_rows import TARGETS, names_of, open_line
-from app.records.source_queries import offer_rows_of_packs
+from app.records.source_queries import every_offer_row, offer_rows_of_packs
 from app.records.source_rows import offer_document
 from app.services.catalogue import engines, offers, packs, shortlist
 from app.services.readable import every
@@ -100,6 +100,14 @@ def offers_of(session: Session, pack: str) -> Sequence[tuple[str, Offer]]:
     """Offers in use of a pack, the cheapest first, by id."""
     rows = offer_rows_of_packs(session, [pack])
     return [(row["public_id"], offer_document(row, pack)) for row in rows]
+
+
+def every_offer(session: Session) -> list[tuple[str, Offer]]:
+    """Every offer in use by id, the cheapest first."""
+    return [
+        (row["public_id"], offer_document(row, row["pack_public_id"]))
+        for row in every_offer_row(session)
+    ]
 
 
 def line_of(session: Session, key: str) -> Line:

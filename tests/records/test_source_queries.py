@@ -4,8 +4,10 @@ from app.documents import Offer
 from app.records.database import read_session, writing
 from app.records.source_queries import (
     active_facings,
+    every_offer_row,
     offer_rows_of_packs,
     pack_key,
+    pack_keys,
     pack_public_ids,
     packs_with_facing,
 )
@@ -40,3 +42,17 @@ def test_packs_are_found_by_their_facing_and_by_their_ids(database: sa.Engine) -
         assert pack_public_ids(session, [key]) == {key: stored.id}
         assert pack_key(session, "nobody") is None
         assert pack_public_ids(session, []) == {}
+
+
+def test_keys_of_many_packs_and_offers_with_their_packs(database: sa.Engine) -> None:
+    with writing(database) as session:
+        pack = packs.add(session, make_pack(), by="a")
+        offers.add(session, Offer(name="dear", pack=pack.id, price=9), by="a")
+        offers.add(session, Offer(name="cheap", price=1), by="a")
+        gone = offers.add(session, Offer(name="gone"), by="a")
+        offers.put_aside(session, gone.id, 1, by="a")
+        assert set(pack_keys(session, [pack.id, "nothing"])) == {pack.id}
+        rows = every_offer_row(session)
+        assert [(r["name"], r["pack_public_id"]) for r in rows] == [
+            ("cheap", None), ("dear", pack.id),
+        ]  # fmt: skip

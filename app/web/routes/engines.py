@@ -13,11 +13,13 @@ from app.presentation.check_line import check_line
 from app.presentation.engine_page import engine_page
 from app.presentation.input_words import TORQUE_WORDS
 from app.presentation.numbers import NOT_KNOWN, column_texts, number_text
+from app.presentation.price_chart import price_view
 from app.presentation.readouts import STATE
 from app.presentation.record_list import Cell, Heading, Row, sorting
 from app.records.listing import Search
 from app.services.catalogue import engines
 from app.services.checking import withdrawal_of
+from app.services.shopping import every_offer
 from app.services.standing import standing
 from app.services.stored import Stored
 from app.web.deps import ReadSessionDep, WriteSessionDep
@@ -99,7 +101,9 @@ def show(request: Request, session: ReadSessionDep, key: str) -> Response:
         changed_words(stored),
     )
     check = check_line("engine", stored.document, withdrawal_of(session, "engine", key))
-    return page(request, "pages/engines/detail.html", replace(view, check=check))
+    prices = price_view(held.engine_by_id[key], held.packs, every_offer(session))
+    view = replace(view, check=check, prices=prices)
+    return page(request, "pages/engines/detail.html", view)
 
 
 @router.post("/engines/{key}/put-aside")

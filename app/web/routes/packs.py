@@ -12,6 +12,7 @@ from app.comparison.run import work_out_sides
 from app.documents import Pack
 from app.mechanics.inputs import EngineInputs, PackInputs
 from app.presentation.check_line import check_line
+from app.presentation.claims import claim_of
 from app.presentation.numbers import NOT_KNOWN, column_texts, number_text
 from app.presentation.pack_extras import pack_extras
 from app.presentation.pack_page import OfferLine, offer_line, pack_page
@@ -156,5 +157,10 @@ def _facing(pack: Pack) -> str:
 
 
 def _offers(session: Session, key: str) -> list[OfferLine]:
-    rows = offer_rows_of_packs(session, [key])
-    return [offer_line(row["public_id"], row["version"], offer_document(row, key)) for row in rows]
+    now = standing(session)
+    lines = []
+    for row in offer_rows_of_packs(session, [key]):
+        offer = offer_document(row, key)
+        ours = claim_of(offer, now.pack_by_id.get(key), now.engines).says
+        lines.append(replace(offer_line(row["public_id"], row["version"], offer), ours=ours))
+    return lines

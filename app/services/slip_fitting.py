@@ -11,7 +11,7 @@ from sqlmodel import Session
 from app.comparison.slip_runs import BenchRun, PackFit, RunLoad, fit_pack, run_load
 from app.documents import Pack, Q, SlipTest, read
 from app.documents.pack import FITTED, STATES
-from app.errors import BadInput, NotFound, Problem, StaleRecord
+from app.errors import BadInput, NotFound, Problem
 from app.mechanics.inputs import FrictionKind, Lubrication, PackInputs, State
 from app.mechanics.slip_laws import Estimate, LawName
 from app.records.base import Row
@@ -195,8 +195,6 @@ def put_friction_back(
     before = _before_taking(session, pack, version, state)
     if before is None:
         raise NotFound("fitted friction of", pack)
-    if standing.version != version:
-        raise StaleRecord("pack", pack, version, standing.written())
     old = before.own_friction().get(state)
     document = _with_own_friction(standing.document, state, old)
     context = Context(reason="fitted μ taken back")

@@ -13,9 +13,10 @@ def result(plan: SlipPlan, heat: bool = False):
 
 
 def test_each_number_of_springs_has_its_bar_and_remark() -> None:
-    plan = plan_slip_test(coil_pack(), OILED_SLIDING, [GAUGE, STUB])
+    plan = plan_slip_test(coil_pack(), OILED_SLIDING, [Link("gauge", "Gauge", max_nm=50.0), STUB])
     found = result(plan)
     assert len(found.cases) == 6
+    assert {row.over for row in found.cases} == {True, False}
     assert [row.balanced for row in found.cases[:2]] == ["can't sit evenly"] * 2
     for row, case in zip(found.cases, plan.cases, strict=True):
         used = case.utilisation or 0.0

@@ -1,8 +1,10 @@
+import importlib
 import inspect
+import pkgutil
 
 import pytest
 
-from app.services import bench_nouns, nouns
+import app.services
 from app.services.bench_nouns import FindingNoun, InstrumentNoun, SlipTestNoun
 from app.services.nouns import EngineNoun, FacingNoun, Noun, OfferNoun, PackNoun
 
@@ -24,9 +26,12 @@ def test_a_new_noun_must_say_how_it_is_read_and_kept() -> None:
 def test_every_noun_here_is_in_the_catalogue() -> None:
     from app.services import catalogue
 
+    files = (m.name for m in pkgutil.iter_modules(app.services.__path__))
+    modules = [importlib.import_module(f"app.services.{n}") for n in files if n.endswith("nouns")]
+    assert len(modules) > 1
     ours = {
         c
-        for module in (nouns, bench_nouns)
+        for module in modules
         for _, c in inspect.getmembers(module, inspect.isclass)
         if issubclass(c, Noun)
     }

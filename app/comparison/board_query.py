@@ -4,7 +4,7 @@ import re
 from collections.abc import Collection, Iterable
 from typing import Any
 
-from app.comparison.board_view import MOST_PER, BoardView, ChartKind, Order
+from app.comparison.board_view import CELL_NAMES, MOST_PER, BoardView, ChartKind, Order
 from app.comparison.varied import VARIED, Varied
 from app.comparison.verdict import VERDICTS
 from app.errors import BadInput, Problem
@@ -16,6 +16,7 @@ NAMES = (
     "wear",
     "radius",
     "speed_rpm",
+    "spline_friction",
     "q",
     "mounting",
     "pack",
@@ -29,7 +30,6 @@ NAMES = (
     "chart",
     "worst",
 )
-CELL_NAMES = ("lubrication", "friction", "wear", "radius", "speed_rpm", "unit", "heavy_above")
 MANY = ("pack", "engine", "verdict", "worst")
 CHOICES: dict[str, tuple[str, ...]] = {
     "lubrication": ("oiled", "dry"),
@@ -39,6 +39,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "unit": ("nm", "lbf_ft"),
 }
 LONGEST_SEARCH = 200
+__all__ = ["CELL_NAMES", "CHOICES", "MANY", "NAMES", "read_view"]
 _ID = re.compile(r"[0-9a-z]{1,32}", re.ASCII)
 
 
@@ -199,6 +200,7 @@ def read_view(pairs: Iterable[tuple[str, str]], names: Collection[str] = NAMES) 
         wear_mm=query.wear(),
         radius=query.choice("radius") or usual.radius,
         speed_rpm=query.figure("speed_rpm", "speed", 0.0),
+        spline_friction=query.figure("spline_friction", "number", 0.0),
         q=query.search(),
         mounting=query.choice("mounting"),
         packs=query.ids("pack"),

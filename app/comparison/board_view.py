@@ -14,6 +14,9 @@ from app.mechanics.inputs import FrictionKind, Lubrication, Mounting, RadiusMode
 
 TorqueUnit = Literal["nm", "lbf_ft"]
 ChartKind = Literal["engine", "pack"]
+CELL_NAMES = ("lubrication", "friction", "wear", "radius", "speed_rpm", "spline_friction", "unit",
+              "heavy_above")
+"""Parts of a query that a single cell shares with the board."""
 USUAL_PER = 50
 MOST_PER = 200
 
@@ -44,6 +47,7 @@ class BoardView:
     Attributes:
         wear_mm: wear of the whole stack [mm]; None: each pack worn to its own limit.
         speed_rpm: crank speed [r/min] for packs whose clamp depends on it.
+        spline_friction: coefficient at the splines [1]; None leaves their loss out.
         q: text that a pack's name must contain.
         packs: public ids to keep; none: all. `engines` likewise.
         verdicts: keep packs with such a cell among the engines; none: all.
@@ -61,6 +65,7 @@ class BoardView:
     wear_mm: float | None = 0.0
     radius: RadiusModel = "uniform_wear"
     speed_rpm: float | None = None
+    spline_friction: float | None = None
     q: str = ""
     mounting: Mounting | None = None
     packs: tuple[str, ...] = ()
@@ -77,7 +82,10 @@ class BoardView:
     @property
     def state(self) -> State:
         """The state of the comparison as the mechanics take it."""
-        return State(self.lubrication, self.friction, self.wear_mm, self.radius, self.speed_rpm)
+        return State(
+            self.lubrication, self.friction, self.wear_mm, self.radius, self.speed_rpm,
+            self.spline_friction,
+        )
 
     @property
     def states(self) -> tuple[State, ...]:
@@ -111,6 +119,7 @@ class BoardView:
                 ("wear", self.wear, usual.wear),
                 ("radius", self.radius, usual.radius),
                 ("speed_rpm", number(self.speed_rpm), ""),
+                ("spline_friction", number(self.spline_friction), ""),
                 ("q", self.q, ""),
                 ("mounting", self.mounting or "", ""),
             )
@@ -145,8 +154,7 @@ class BoardView:
 
     def state_pairs(self) -> list[tuple[str, str]]:
         """The part of the query that a single cell shares with the board."""
-        shared = ("lubrication", "friction", "wear", "radius", "speed_rpm", "unit", "heavy_above")
-        return [(name, value) for name, value in self.pairs() if name in shared]
+        return [(name, value) for name, value in self.pairs() if name in CELL_NAMES]
 
     @property
     def cell_query(self) -> str:

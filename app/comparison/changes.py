@@ -142,6 +142,10 @@ def _checked(
                   consequences + words, why_not is None, why_not)
 
 
+SOLVED_TO = 1e-6
+SOLVING_STEPS = 40
+"""Steps of a fixed point whose error shrinks by more than half in each."""
+
 # The plates' own words give this figure whatever it is.
 _SAID = ("lift per face",)
 _RANK = {"pass": 0, "not known": 1, "caution": 2, "fail": 3}
@@ -168,11 +172,16 @@ def _plates(case: _Case) -> Option:
     if extra == 0:
         return Option("friction_plates", 0.0, unit, case.ratio, (), False,
                       "no whole plate can be taken out without falling below the wanted ratio")
-    changed = replace(
-        pack, friction_plates=plates + extra,
-        surfaces=None if pack.surfaces is None else pack.surfaces + extra * lined,
-        envelope_height_mm=_taller(pack, extra),
-    )
+    changed = _with_plates(pack, plates, lined, extra)
+    # Along splines with friction each further plate is pressed less than the one before.
+    while case.state.spline_friction is not None and extra > 0 and extra < MOST_PLATES:
+        if _result(changed, case.engine, case.state) >= case.target * (1.0 - ROUNDING):
+            break
+        extra += 1
+        changed = _with_plates(pack, plates, lined, extra)
+    if extra >= MOST_PLATES:
+        return Option("friction_plates", None, unit, None, (), False,
+                      "the splines keep too much from further plates")
     pairs = "pair" if abs(extra) == 1 else "pairs"
     words = [f"{abs(extra)} {pairs} of plates {'more' if extra > 0 else 'fewer'}",
              _stack_height(pack, extra)]
@@ -180,6 +189,14 @@ def _plates(case: _Case) -> Option:
         each = float(lift_per_face(pack.lift_mm.value, float(faces + extra * lined)))
         words.append(f"lift of {each:.3f} mm a face (keep {LIFT_PER_FACE_LEAST_MM:g} mm or more)")
     return _checked(case, changed, "friction_plates", float(extra), unit, tuple(words), None)
+
+
+def _with_plates(pack: PackInputs, plates: int, lined: int, extra: int) -> PackInputs:
+    return replace(
+        pack, friction_plates=plates + extra,
+        surfaces=None if pack.surfaces is None else pack.surfaces + extra * lined,
+        envelope_height_mm=_taller(pack, extra),
+    )
 
 
 MOST_PLATES = 1000
@@ -207,9 +224,17 @@ def _friction(case: _Case) -> Option:
     if math.isinf(case.factor):
         return Option("friction", None, "1", None, (), False,
                       "nothing presses the plates together, so no facing holds")
-    wanted = now.value * case.factor
-    changed = replace(
-        case.pack, friction={**case.pack.friction, key: scaled(now, case.factor)})
+    factor, changed = case.factor, case.pack
+    for _ in range(1 if case.state.spline_friction is None else SOLVING_STEPS):
+        changed = replace(case.pack, friction={**case.pack.friction, key: scaled(now, factor)})
+        if case.state.spline_friction is not None:
+            # More friction at the faces loses more along the splines: the torque lags behind μ.
+            factor *= case.target / _result(changed, case.engine, case.state)
+    wanted = changed.friction[key].value
+    reached = _result(changed, case.engine, case.state)
+    if abs(reached / case.target - 1.0) > SOLVED_TO:
+        return Option("friction", None, "1", None, (), False,
+                      "the splines keep too much for any facing to reach it")
     fit, weak = _facings(case, now.value, wanted)
     words = [f"μ {wanted:.3g} {key[0]}, {key[1]}, instead of {now.value:.3g}"]
     if fit:

@@ -28,6 +28,8 @@ from app.mechanics.sides import PackFigures, PackSide
 from app.mechanics.stack import PackSheet
 from app.mechanics.traced import Column, lift
 
+SPLINES = "our derivation, an upper bound; the effect: ASME J. Lubrication Technology 90 (1968), 65"
+
 
 def pack_working(
     pack: PackInputs, state: State, sheet: PackSheet, side: PackSide, figures: PackFigures,
@@ -53,7 +55,7 @@ def pack_working(
     _faces(lines, pack, sheet, side, state)
     if side.springs is not None and isinstance(pack.clamp, CoilClamp):
         add_springs(lines, pack.clamp, side.springs, figures, sheet)
-    _clamp(lines, pack, sheet, side, figures)
+    _clamp(lines, pack, sheet, side, figures, state)
     _pressure(lines, pack, side, figures)
     return lines.found
 
@@ -110,7 +112,8 @@ def _clamp_text(pack: PackInputs, sheet: PackSheet, side: PackSide) -> tuple[str
 
 
 def _clamp(
-    lines: Lines, pack: PackInputs, sheet: PackSheet, side: PackSide, figures: PackFigures
+    lines: Lines, pack: PackInputs, sheet: PackSheet, side: PackSide, figures: PackFigures,
+    state: State,
 ) -> None:
     formula, text, source = _clamp_text(pack, sheet, side)
     lines.add("clamp_n", side.clamp, "N", formula, text, source)
@@ -124,8 +127,18 @@ def _clamp(
     if np.isnan(side.capacity.value[0, 0]):
         return
     mu = entered(sheet, sheet.friction)
+    faces = plain(sheet.surfaces[0, 0])
+    if state.spline_friction is not None and not sheet.tested[0, 0]:
+        outer, inner = (entered(sheet, f"pack.{name}")
+                        for name in ("basket_spline_mm", "spline_major_mm"))
+        lines.add(
+            "effective_faces", side.faces, "1",
+            "z_eff = Σ F_j/F_1, F_{j+1}/F_j = (1 − κ)/(1 + κ), κ = μ μ_s R/r_s",
+            f"μ_s = {plain(state.spline_friction)}; r_s = {outer}/2 and {inner}/2 in turn over "
+            f"{faces} faces", SPLINES)
+        faces = number(side.faces)
     lines.add("capacity_nm", side.capacity, "N·m", "T = μ z F R/1000",
-              f"{mu} · {plain(sheet.surfaces[0, 0])} · {number(side.clamp)} · "
+              f"{mu} · {faces} · {number(side.clamp)} · "
               f"{number(side.radius)}/1000", SHIGLEY_CLUTCH)
 
 

@@ -1,18 +1,20 @@
 """The clamp side of a pack as it is written down: coil, disc, load or centrifugal."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, field_validator
+from pydantic import Field, field_validator, model_validator
 from pydantic_core import PydanticCustomError
 from pydantic_core.core_schema import ValidationInfo
 
 from app.documents.base import Document
 from app.documents.doubts import Overrides, into, with_defaults
 from app.documents.quantities import (
+    LARGEST,
     Count,
     Fraction,
     NonNegativeNumber,
     PoissonQ,
+    PositiveNumber,
     PositiveQ,
     Q,
     RampAngleQ,
@@ -28,6 +30,14 @@ def larger_than(value: Q | None, other: Q | None, sentence: str) -> Q | None:
     if value is not None and other is not None and value.value <= other.value:
         raise PydanticCustomError("order", "{sentence}", {"sentence": sentence})
     return value
+
+
+MEAN_OF_ALL = "mean of every spring's length"
+"""With what a free length was measured that came of all springs of the set."""
+
+
+def _is_length(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and 0 < value < LARGEST
 
 
 class LoadPoint(Document):
@@ -53,6 +63,15 @@ class SpringGroup(Document):
 
     name: Line = Field(default=None, description="Name of the set, so that it can be moved.")
     count: Count | None = Field(default=None, description="Number of springs fitted.")
+    positions: Count | None = Field(
+        default=None, description="Places for springs of this group; none: as many as are fitted."
+    )
+    free_lengths_mm: list[PositiveNumber] | None = Field(
+        default=None,
+        max_length=50,
+        description="Free length of each spring, in mm; their mean is the free length where that "
+        "is left out.",
+    )
     free_length_mm: PositiveQ | None = Field(default=None, description="Free length, in mm.")
     installed_length_mm: PositiveQ | None = Field(
         default=None, description="Length in the assembled pack, without shim, in mm."
@@ -86,6 +105,19 @@ class SpringGroup(Document):
     shear_modulus_mpa: PositiveQ | None = Field(
         default=None, description="Shear modulus of the wire, in MPa; else the material's own."
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _mean_of_all(cls, raw: Any) -> Any:
+        """The free length of a set whose every spring was measured: rates alike, its mean."""
+        if not isinstance(raw, dict) or raw.get("free_length_mm") is not None:
+            return raw
+        lengths = raw.get("free_lengths_mm")
+        if not isinstance(lengths, list) or not lengths or not all(map(_is_length, lengths)):
+            return raw
+        mean = round(sum(lengths) / len(lengths), 6)
+        return {**raw, "free_length_mm": {
+            "value": mean, "how": "measured", "with_what": MEAN_OF_ALL}}
 
     @field_validator("mean_mm")
     @classmethod
@@ -125,6 +157,7 @@ class SpringGroup(Document):
             with_defaults(self, overrides),
             load_points=tuple(point.to_inputs() for point in self.load_points or ()),
             tester_limit=self.tester_limit or 0.0,
+            free_lengths_mm=tuple(self.free_lengths_mm or ()),
         )
 
 

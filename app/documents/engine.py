@@ -150,6 +150,15 @@ class Engine(Document):
     gear_module_mm: PositiveQ | None = Field(
         default=None, description="Module of the primary gears, in mm."
     )
+    vehicle_mass_kg: PositiveQ | None = Field(
+        default=None, description="Vehicle, rider and load at a start from rest, in kg."
+    )
+    wheel_radius_m: PositiveQ | None = Field(
+        default=None, description="Rolling radius of the driven wheel, in m."
+    )
+    clutch_to_wheel_ratio: PositiveQ | None = Field(
+        default=None, description="Clutch speed over wheel speed in first gear."
+    )
     notes: Notes = Field(default=None, description="Anything else worth knowing.")
     checked: Checked | None = Field(default=None, description="Who looked the figures over.")
 

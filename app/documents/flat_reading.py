@@ -254,6 +254,8 @@ def _pruned(raw: dict[str, Any]) -> dict[str, Any]:
                 found[name] = [inner.get(str(i)) for i in range(size)]
             else:
                 found[name] = inner
+        elif isinstance(value, list):
+            found[name] = [_pruned(one) if isinstance(one, dict) else one for one in value]
         else:
             found[name] = value
     return found

@@ -121,6 +121,10 @@ class Pack(Document):
     spline_major_mm: PositiveQ | None = Field(
         default=None, description="Major diameter of the hub's splines, in mm."
     )
+    basket_spline_mm: PositiveQ | None = Field(
+        default=None,
+        description="Diameter at which the outer plates' tabs bear on the basket, in mm.",
+    )
     gear_teeth: Count | None = Field(default=None, description="Teeth of the pack's driven gear.")
     gear_module_mm: PositiveQ | None = Field(
         default=None, description="Module of that gear, in mm."

@@ -23,9 +23,15 @@ class State(Document):
     speed_rpm: PositiveNumber | None = Field(
         default=None, description="Crank speed, in r/min; for centrifugal packs."
     )
+    spline_friction: PositiveNumber | None = Field(
+        default=None,
+        description="Friction at the splines: takes off the clamp that it keeps from the inner "
+        "plates, at most. null: left out. A pack's own tested friction has it in already.",
+    )
 
     def to_inputs(self) -> inputs.State:
         """The state as the mechanics take it."""
         return inputs.State(
-            self.lubrication, self.friction, self.wear_mm, self.radius, self.speed_rpm
+            self.lubrication, self.friction, self.wear_mm, self.radius, self.speed_rpm,
+            self.spline_friction,
         )

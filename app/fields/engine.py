@@ -165,6 +165,33 @@ ENGINE = by_name(
         help="How far the clutch should exceed the mean torque. Left blank it counts as 1.",
         usual=(1, 4),
     ),
+    Field(
+        "vehicle_mass_kg",
+        "Mass of the vehicle",
+        "mass",
+        above=0,
+        doubt_kind="mass",
+        help="Vehicle, rider and load together, as it starts from rest.",
+        usual=(20, 800),
+    ),
+    Field(
+        "wheel_radius_m",
+        "Rolling radius of the wheel",
+        "length_m",
+        above=0,
+        doubt_kind="length",
+        help="From the axle to the ground, loaded.",
+        usual=(0.1, 0.5),
+    ),
+    Field(
+        "clutch_to_wheel_ratio",
+        "Ratio from clutch to wheel",
+        "ratio",
+        above=0,
+        doubt_kind="ratio",
+        help="Clutch turns for one turn of the wheel, in first gear.",
+        usual=(2, 30),
+    ),
     *(
         PACK[name]
         for name in (

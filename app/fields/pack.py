@@ -153,6 +153,15 @@ PACK = by_name(
         usual=(8, 50),
     ),
     Field(
+        "basket_spline_mm",
+        "Diameter of the basket's slots",
+        "length",
+        above=0,
+        doubt_kind="length",
+        help="Twice the radius at which the outer plates' tabs bear on the basket.",
+        usual=(50, 250),
+    ),
+    Field(
         "gear_teeth",
         "Teeth of the driven gear",
         "count",
@@ -213,6 +222,16 @@ STATE = by_name(
         doubt_kind="speed",
         help="The speed that a clutch worked by weights is judged at.",
         usual=(500, 20000),
+    ),
+    Field(
+        "spline_friction",
+        "Friction at the splines",
+        "number",
+        above=0,
+        at_most=1,
+        doubt_kind="friction",
+        help="Takes off what friction along hub and basket keeps from the inner plates, at most.",
+        usual=(0.05, 0.2),
     ),
     Field(
         "target_ratio",

@@ -62,6 +62,8 @@ class LoadPoint:
 class SpringGroup:
     """`count` coil springs alike, side by side; inner and outer nests are two groups.
 
+    free_lengths_mm are those of each spring, where all were measured; positions the places for
+    springs in the ring, None: as many as are fitted.
     tester_limit is the relative half-width of the tester's scale error, shared by all load points.
     """
 
@@ -80,6 +82,8 @@ class SpringGroup:
     ends: SpringEnds | None = None
     wire_material: str | None = None
     shear_modulus_mpa: Quantity | None = None
+    positions: int | None = None
+    free_lengths_mm: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +166,7 @@ class PackInputs:
     envelope_height_mm: Quantity | None = None
     spline_count: int | None = None
     spline_major_mm: Quantity | None = None
+    basket_spline_mm: Quantity | None = None
     gear_teeth: int | None = None
     gear_module_mm: Quantity | None = None
     pressure_limit_mpa: float | None = None
@@ -229,14 +234,21 @@ class EngineInputs:
     spline_count: int | None = None
     spline_major_mm: Quantity | None = None
     gear_module_mm: Quantity | None = None
+    vehicle_mass_kg: Quantity | None = None
+    wheel_radius_m: Quantity | None = None
+    clutch_to_wheel_ratio: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """The state that a comparison is made in; wear_mm None means worn to each pack's own limit."""
+    """The state that a comparison is made in; wear_mm None means worn to each pack's own limit.
+
+    spline_friction is the coefficient at the splines [1]; None leaves their loss out.
+    """
 
     lubrication: Lubrication = "oiled"
     friction: FrictionKind = "sliding"
     wear_mm: float | None = 0.0
     radius: RadiusModel = "uniform_wear"
     speed_rpm: float | None = None
+    spline_friction: float | None = None

@@ -1,6 +1,7 @@
 """What a record lacks for a torque figure, by the paths of the JSON interface."""
 
 from app.mechanics.derived import engine_displacement, fitted_rate, modulus, working_faces
+from app.mechanics.friction_source import TESTED
 from app.mechanics.inputs import (
     BmepTorque,
     Clamp,
@@ -41,10 +42,17 @@ def missing_in_pack(pack: PackInputs, state: State | None) -> list[str]:
     paths += [f"pack.{n}" for n in ("facing_od_mm", "facing_id_mm") if getattr(pack, n) is None]
     if state is not None and (state.lubrication, state.friction) not in pack.friction:
         paths.append(f"pack.friction.{state.lubrication}.{state.friction}")
+    if state is not None and state.spline_friction is not None and not _tested(pack, state):
+        paths += [f"pack.{n}" for n in ("spline_major_mm", "basket_spline_mm")
+                  if getattr(pack, n) is None]
     paths += _missing_in_clamp(pack.clamp, state)
     if state is not None and state.wear_mm is None and pack.stack_wear_limit_mm is None:
         paths.append("pack.stack_wear_limit_mm")
     return paths
+
+
+def _tested(pack: PackInputs, state: State) -> bool:
+    return pack.friction_source.get((state.lubrication, state.friction)) == TESTED
 
 
 def _missing_in_clamp(clamp: Clamp | None, state: State | None) -> list[str]:

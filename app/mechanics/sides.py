@@ -11,6 +11,7 @@ import numpy as np
 from app.mechanics import coil_spring, disc_friction, engine_torque
 from app.mechanics.clamp import Springs, clamp_load, coil_springs
 from app.mechanics.inputs import CoilClamp, RadiusModel, State
+from app.mechanics.spline_loss import effective_faces_of
 from app.mechanics.stack import EngineSheet, PackSheet
 from app.mechanics.traced import Traced, lift, where
 
@@ -20,13 +21,18 @@ _UNKNOWN = Traced(np.full((1, 1), math.nan))
 
 @dataclass(frozen=True, eq=False)
 class PackSide:
-    """What every pack carries: torque [N·m], clamp [N], radius [mm], (records, 1)."""
+    """What every pack carries: torque [N·m], clamp [N], radius [mm], (records, 1).
+
+    `faces` counts those that the whole clamp would need for the same torque: all of them, unless
+    the state takes the loss along the splines off.
+    """
 
     capacity: Traced
     clamp: Traced
     radius: Traced
     wear: Traced
     springs: Springs | None
+    faces: Traced
 
 
 def wear_of(sheet: PackSheet, state: State) -> Traced:
@@ -106,10 +112,36 @@ def pack_side(
         wear = wear_of(sheet, state)
     clamp = clamp_load(sheet, springs, wear, _ZERO, shaft_speed_rpm)
     radius = effective_radius(sheet, state.radius)
-    capacity = disc_friction.torque_capacity(
-        sheet.get(sheet.friction), lift(sheet.surfaces), clamp, radius
-    )
-    return PackSide(capacity, clamp, radius, wear, springs)
+    faces = pressed_faces(sheet, state, radius)
+    capacity = disc_friction.torque_capacity(sheet.get(sheet.friction), faces, clamp, radius)
+    return PackSide(capacity, clamp, radius, wear, springs, faces)
+
+
+def pressed_faces(sheet: PackSheet, state: State, radius_mm: Traced) -> Traced:
+    """Faces that count for the torque: all, or less what the splines keep from the inner ones.
+
+    A pack's own tested friction was fitted to torques that its splines had lowered already, so
+    nothing is taken off there.
+
+    Args:
+        sheet: the packs as columns, stacked for this state.
+        state: its spline_friction [1]; None leaves the loss out.
+        radius_mm: effective radius of the facings [mm], (records, 1).
+
+    Returns:
+        z_eff [1], (records, 1).
+
+    Range: as `effective_faces_of`.
+    Source: as there.
+    """
+    faces = lift(sheet.surfaces)
+    if state.spline_friction is None:
+        return faces
+    outer, inner = (sheet.get(f"pack.{name}") / 2.0
+                    for name in ("basket_spline_mm", "spline_major_mm"))
+    left = effective_faces_of(sheet.surfaces, sheet.get(sheet.friction), state.spline_friction,
+                              radius_mm, outer, inner)
+    return where(sheet.tested, faces, left)
 
 
 @dataclass(frozen=True, eq=False)

@@ -21,6 +21,7 @@ from app.mechanics.derived import (
     primary_ratio,
     working_faces,
 )
+from app.mechanics.friction_source import TESTED
 from app.mechanics.inputs import (
     MOUNTINGS,
     BmepTorque,
@@ -51,6 +52,8 @@ SPRING = "pack.clamp.springs.*."
 PACK_FIGURES = (
     "facing_od_mm", "facing_id_mm", "grooved_fraction", "lift_mm", "stack_wear_limit_mm",
 )
+SPLINE_FIGURES = ("spline_major_mm", "basket_spline_mm")
+"""Columns of these are there only where a state takes the loss along the splines off."""
 CLAMP_FIGURES = (
     "force_n", "rate_n_per_mm", "outside_mm", "inside_mm", "thickness_mm", "cone_height_mm",
     "installed_deflection_mm", "modulus_mpa", "poisson", "weight_mass_g", "radius_mm",
@@ -99,15 +102,16 @@ class PackSheet(Sheet):
     extra: Array
     tables: tuple[tuple[LoadPoint, ...], ...]
     weights: Array
+    tested: Mask
 
     def has(self, kind: type[Clamp]) -> Mask:
         """Where the clamp is of this kind, (records, 1)."""
         return np.asarray(self.kind == CLAMP_KINDS.index(kind))
 
-    def with_friction(self, name: str, friction: Column) -> "PackSheet":
-        """The same packs with their friction in one state."""
+    def with_friction(self, name: str, friction: Column, tested: Mask) -> "PackSheet":
+        """The same packs with their friction in one state, and whose own tests gave it."""
         known = {} if np.isnan(friction.value).all() else {name: friction}
-        return replace(self, friction=name, columns={**self.columns, **known})
+        return replace(self, friction=name, columns={**self.columns, **known}, tested=tested)
 
     def rows(self, index: NDArray[np.intp]) -> "PackSheet":
         """Some of the packs, in the order of their places."""
@@ -120,6 +124,7 @@ class PackSheet(Sheet):
             kind=self.kind[index], mounting=self.mounting[index], count=self.count[index],
             inactive=self.inactive[index], extra=self.extra[index],
             tables=tuple(self.tables[i] for i in index.tolist()), weights=self.weights[index],
+            tested=self.tested[index],
         )
 
 
@@ -187,6 +192,8 @@ def stack_packs(packs: Sequence[PackInputs], state: State) -> PackSheet:
     friction = friction_name(state)
     key = (state.lubrication, state.friction)
     columns = _gather("pack.", PACK_FIGURES, packs)
+    if state.spline_friction is not None:
+        columns |= _gather("pack.", SPLINE_FIGURES, packs)
     columns |= _gather("pack.clamp.", CLAMP_FIGURES, [p.clamp for p in packs])
     mu = _column([[p.friction.get(key)] for p in packs])
     if mu is not None:
@@ -211,6 +218,9 @@ def stack_packs(packs: Sequence[PackInputs], state: State) -> PackSheet:
             p.clamp.points if isinstance(p.clamp, DiscTableClamp) else () for p in packs
         ),
         weights=_weights(packs),
+        tested=np.array(
+            [p.friction_source.get(key) == TESTED for p in packs], dtype=bool
+        ).reshape(-1, 1),
     )
 
 

@@ -12,7 +12,7 @@ from app.mechanics.coil_spring import RateFit, rate_from_load_points
 from app.mechanics.derived import curve_peak, modulus, working_faces
 from app.mechanics.doubt import DOMINANT_SHARE, NORMAL_UP_TO
 from app.mechanics.engine_torque import displacement
-from app.mechanics.friction_source import OWN
+from app.mechanics.friction_source import OWN, TESTED
 from app.mechanics.inputs import (
     CoilClamp,
     CurveTorque,
@@ -26,6 +26,7 @@ from app.mechanics.inputs import (
     State,
 )
 from app.mechanics.sides import PackFigures, PackSide
+from app.mechanics.spring_set import set_findings
 from app.mechanics.traced import Traced
 
 CLASH_LEAST = 0.15
@@ -80,6 +81,8 @@ def pack_cautions(pack: PackInputs, state: State | None) -> list[Caution]:
         for i, group in enumerate(pack.clamp.springs):
             found += _wire(group, f"pack.clamp.springs.{i}.wire_material")
             found += _load_points(group, f"pack.clamp.springs.{i}.load_points")
+            found += [Caution(code, text, f"pack.clamp.springs.{i}.{name}")
+                      for code, name, text in set_findings(group)]
     return found
 
 
@@ -112,6 +115,8 @@ def _friction(pack: PackInputs, state: State) -> list[Caution]:
     if quantity is None:
         return []
     found = []
+    if state.spline_friction is not None:
+        found.append(_splines(pack.friction_source.get(key) == TESTED, state.spline_friction))
     if quantity.value > FRICTION_UNUSUAL:
         found.append(Caution(
             "friction_unusual",
@@ -123,6 +128,18 @@ def _friction(pack: PackInputs, state: State) -> list[Caution]:
             f"the friction coefficient is a published one ({pack.friction_source[key]}), not this "
             "pack's own", where))
     return found
+
+
+def _splines(tested: bool, friction: float) -> Caution:
+    if tested:
+        return Caution(
+            "spline_loss_tested",
+            "this pack's own tested friction has the loss along its splines in it already, so it "
+            "is not taken off again", "pack.friction")
+    return Caution(
+        "spline_loss_most",
+        f"with a friction of {friction:g} along the splines taken off; that is the most that can "
+        "be lost, as vibration and slip give part of it back", "pack.basket_spline_mm")
 
 
 def _wire(group: SpringGroup, where: str) -> list[Caution]:

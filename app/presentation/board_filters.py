@@ -21,7 +21,7 @@ WORST = (
     ("friction", "sliding and static"),
     ("wear", "new and worn"),
 )
-_MORE = ("mounting", "radius", "speed_rpm", "heavy_above", "verdict", "wear_mm")
+_MORE = ("mounting", "radius", "speed_rpm", "spline_friction", "heavy_above", "verdict", "wear_mm")
 
 
 @dataclass(frozen=True)
@@ -82,6 +82,9 @@ def form_of_view(view: BoardView, engines: Iterable[EngineEntry], heavy_usual: f
         "wear_mm": view.wear if stated else "",
         "radius": view.radius,
         "speed_rpm": number_text(view.speed_rpm) if view.speed_rpm is not None else "",
+        "spline_friction": number_text(view.spline_friction)
+        if view.spline_friction is not None
+        else "",
         "q": view.q,
         "mounting": view.mounting or "",
         "heavy_above": number_text(view.heavy_above) if view.heavy_above is not None else "",

@@ -21,6 +21,7 @@ def board_answer(board: Board) -> dict[str, Any]:
             "wear_mm": view.wear_mm,
             "radius": view.radius,
             "speed_rpm": view.speed_rpm,
+            "spline_friction": view.spline_friction,
         },
         "worst": list(view.worst),
         "order": board.order.text,
@@ -60,5 +61,6 @@ def _cell(cell: CellFacts) -> dict[str, Any]:
             "wear_mm": cell.state.wear_mm,
             "radius": cell.state.radius,
             "speed_rpm": cell.state.speed_rpm,
+            "spline_friction": cell.state.spline_friction,
         },
     }

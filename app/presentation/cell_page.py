@@ -196,6 +196,7 @@ def _board_view(view: BoardView) -> BoardView:
         view.wear_mm,
         view.radius,
         view.speed_rpm,
+        view.spline_friction,
         unit=view.unit,
         heavy_above=view.heavy_above,
     )

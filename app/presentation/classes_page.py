@@ -171,8 +171,8 @@ def _spec(
             "hovertemplate": f"{pack.entry.name}: %{{y:.1f}}<extra></extra>",
         })
         notes.append({
-            "x": 1.0, "xref": "paper", "y": shown.low, "yref": "y", "text": pack.entry.name,
-            "xanchor": "right", "yanchor": "bottom", "showarrow": False,
+            "x": 0.0, "xref": "paper", "y": shown.low, "yref": "y", "text": pack.entry.name,
+            "xanchor": "left", "yanchor": "bottom", "showarrow": False,
             "font": {"color": colour, "size": 12},
         })
     top = 1.08 * max([*high, *(n["y"] for n in notes)], default=1.0)

@@ -48,6 +48,7 @@ _FIT = (
     "spline_major_mm",
     "gear_module_mm",
 )
+_LAUNCH = ("vehicle_mass_kg", "wheel_radius_m", "clutch_to_wheel_ratio")
 _TORQUE = {
     "measured": ("torque_nm", "speed_rpm"),
     "power": ("power_kw", "speed_rpm"),
@@ -157,6 +158,7 @@ def engine_sheet(engine: Engine) -> tuple[SheetPart, ...]:
         _torque(engine),
         _drive(engine),
         part("Room and shaft", engine, _ENGINE, _FIT),
+        part("Start from rest", engine, _ENGINE, _LAUNCH),
     )
 
 

@@ -2,6 +2,7 @@
 
 from app.documents import Clamp, Coil, DiscTable, LoadPoint, Pack, SpringGroup
 from app.fields import CATALOGUE, FRICTION, PACK, SPRING_GROUP
+from app.mechanics.spring_checks import free_length_spread
 from app.presentation.data_sheet import ENDS_WORDS, SheetLine, SheetPart, figure_line, part
 from app.presentation.numbers import number_text, with_unit
 
@@ -25,6 +26,7 @@ _FIT = (
     "envelope_height_mm",
     "spline_count",
     "spline_major_mm",
+    "basket_spline_mm",
     "gear_teeth",
     "gear_module_mm",
 )
@@ -100,6 +102,11 @@ def _springs(group: SpringGroup, number: int, many: bool) -> SheetPart:
     if group.name:
         heading = f"{heading}: {group.name}"
     more: list[SheetLine] = []
+    if group.positions is not None:
+        more.append(SheetLine(SPRING_GROUP["positions"].label, str(group.positions)))
+    if group.free_lengths_mm:
+        label = SPRING_GROUP["free_lengths_mm"].label
+        more.append(SheetLine(label, lengths_text(group.free_lengths_mm)))
     if group.load_points:
         more.append(SheetLine("Load points", points_text(group.load_points)))
     if group.tester_limit is not None:
@@ -121,6 +128,19 @@ def _unknown_wire(group: SpringGroup) -> str:
     some = any(getattr(group, name) is not None for name in _ONE_DIAMETER)
     whole = some and group.wire_mm is not None and group.total_coils is not None
     return "" if whole else "Wire, coil diameter and coils"
+
+
+def lengths_text(lengths_mm: list[float]) -> str:
+    """Free lengths of a set in one line, with their mean and spread.
+
+    >>> lengths_text([31.0, 32.0]).replace("\u00a0", " ")
+    '31, 32 mm; mean 31.50 mm, spread 3.2 % of it'
+    """
+    mean = sum(lengths_mm) / len(lengths_mm)
+    spread = 100.0 * free_length_spread(lengths_mm)
+    each = with_unit(", ".join(map(number_text, lengths_mm)), "mm")
+    middle = with_unit(number_text(mean, decimals=2), "mm")
+    return f"{each}; mean {middle}, spread {with_unit(number_text(spread, decimals=1), '%')} of it"
 
 
 def points_text(points: list[LoadPoint]) -> str:

@@ -105,4 +105,6 @@ def state_words(view: BoardView) -> str:
         parts.append("facings flat (uniform pressure)")
     if view.speed_rpm is not None:
         parts.append(f"at {number_text(view.speed_rpm)}{NBSP}r/min")
+    if view.spline_friction is not None:
+        parts.append(f"splines with friction {number_text(view.spline_friction)}")
     return ("the worst of " if view.worst else "") + ", ".join(parts)

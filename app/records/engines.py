@@ -36,6 +36,9 @@ ENGINE_FIGURES = columns_of(
         "envelope_height_mm",
         "spline_major_mm",
         "gear_module_mm",
+        "vehicle_mass_kg",
+        "wheel_radius_m",
+        "clutch_to_wheel_ratio",
     ),
 )
 

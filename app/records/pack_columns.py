@@ -10,7 +10,7 @@ import math
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -18,6 +18,7 @@ import numpy as np
 import sqlalchemy as sa
 from sqlmodel import Session
 
+from app.documents.pack import FITTED
 from app.mechanics import stack
 from app.mechanics.coil_spring import END_COILS
 from app.mechanics.derived import fitted_rates, table_moduli
@@ -113,8 +114,27 @@ class PackColumns:
             found = of_facing(row.facing_id)
             return (None,) * 3 if found is None else (found.value, found.plus_minus, found.std)
 
-        return self.sheet.with_friction(
-            friction_name(state), _column(*zip(*map(of_pack, self._rows), strict=True))
+        sheet = self.sheet
+        if state.spline_friction is not None:
+            sheet = replace(sheet, columns={**sheet.columns, **self._splines()})
+        return sheet.with_friction(
+            friction_name(state),
+            _column(*zip(*map(of_pack, self._rows), strict=True)),
+            np.array([self._tested(row, state) for row in self._rows], dtype=bool).reshape(-1, 1),
+        )
+
+    def _splines(self) -> dict[str, Column]:
+        """Columns that a state with friction along the splines needs besides."""
+        rows = _mappings(self._rows)
+        found = {f"pack.{name}": _figure({part: [row[part] for row in rows] for part in (
+            name, f"{name}_plus_minus", f"{name}_std")}, name) for name in stack.SPLINE_FIGURES}
+        return {name: c for name, c in found.items() if not np.isnan(c.value).all()}
+
+    def _tested(self, row: sa.Row[Any], state: State) -> bool:
+        return any(
+            own.lubrication == state.lubrication and own.kind == state.friction
+            and (own.with_what or "").startswith(FITTED)
+            for own in self._friction.get(row.id, ())
         )
 
 
@@ -241,6 +261,7 @@ def _sheet(packs: Columns, springs: Columns, points: Rows) -> PackSheet:
             for k, points in zip(packs["clamp_kind"], packs["disc_table_points"], strict=True)
         ),
         weights=_weights(packs, disc),
+        tested=np.zeros((count, 1), dtype=bool),
     )
 
 

@@ -29,7 +29,8 @@ _PLAIN = (
 _CLAMP_PLAIN = {"disc": ("in_parallel", "in_series"), "centrifugal": ("weights",)}
 _PACK_TAKES = tuple(f.name for f in fields(inputs.PackInputs) if f.name in PACK_FIGURES)
 _PACK_KEEPS = tuple(f.name for f in fields(inputs.PackInputs) if f.name in _PLAIN)
-_SPRING_PLAIN = ("name", "count", "tester_limit", "ends", "wire_material")
+_SPRING_PLAIN = ("name", "count", "tester_limit", "ends", "wire_material", "positions",
+                 "free_lengths_mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,5 +257,7 @@ def spring_inputs(row: Row, load_points: Iterable[Row]) -> inputs.SpringGroup:
         tester_limit=row["tester_limit"] or 0.0,
         ends=row["ends"],
         wire_material=row["wire_material"],
+        positions=row["positions"],
+        free_lengths_mm=tuple(row["free_lengths_mm"] or ()),
         **figures,
     )

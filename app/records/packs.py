@@ -22,6 +22,7 @@ PACK_FIGURES = columns_of(
         "envelope_diameter_mm",
         "envelope_height_mm",
         "spline_major_mm",
+        "basket_spline_mm",
         "gear_module_mm",
         "lever_ratio",
     ),
@@ -151,6 +152,7 @@ class Spring(Stamped, SpringFigures, table=True):
     __table_args__ = (
         *quantity_checks(SPRING_FIGURES),
         sa.CheckConstraint("count BETWEEN 1 AND 1000000", name="count"),
+        sa.CheckConstraint("positions BETWEEN 1 AND 1000000", name="positions"),
         sa.CheckConstraint("position >= 0", name="position"),
         sa.CheckConstraint("tester_limit >= 0 AND tester_limit < 1", name="tester_limit"),
         sa.CheckConstraint(
@@ -171,6 +173,8 @@ class Spring(Stamped, SpringFigures, table=True):
     tester_limit: float | None = Field(default=None, sa_type=sa.Double)
     ends: str | None = Field(default=None, sa_type=sa.Text)
     wire_material: str | None = Field(default=None, sa_type=sa.Text)
+    positions: int | None = None
+    free_lengths_mm: list[float] | None = Field(default=None, sa_type=JSON)
     provenance: dict[str, Any] = Field(
         default_factory=dict,
         sa_type=JSON,

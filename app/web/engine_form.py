@@ -24,6 +24,9 @@ FIGURES = (
     "envelope_height_mm",
     "spline_major_mm",
     "gear_module_mm",
+    "vehicle_mass_kg",
+    "wheel_radius_m",
+    "clutch_to_wheel_ratio",
 )
 TORQUE_FIGURES: dict[str, tuple[str, ...]] = {
     "measured": ("torque_nm", "speed_rpm"),

@@ -22,6 +22,7 @@ FIGURES = (
     "envelope_diameter_mm",
     "envelope_height_mm",
     "spline_major_mm",
+    "basket_spline_mm",
     "gear_module_mm",
     "lever_ratio",
 )

@@ -10,8 +10,10 @@ from collections.abc import Sequence
 from typing import Any, get_args
 
 from app.documents import Coil, LoadPoint, SpringGroup
+from app.documents.clamp import MEAN_OF_ALL
 from app.fields import LOAD_POINT, SPRING_GROUP
 from app.mechanics.inputs import SpringEnds
+from app.units import UnitError, parse
 from app.web.figures import FigureReader, plain, put_figure
 from app.web.forms import FormReader
 
@@ -29,6 +31,9 @@ FIGURES = (
     "shear_modulus_mpa",
 )
 """Figures of a group that carry a doubt."""
+
+LENGTHS = "free_lengths_mm"
+"""The free length of every spring of a group, in one box."""
 
 ENDS: tuple[tuple[str, str], ...] = (
     ("", "Not known"),
@@ -50,7 +55,7 @@ def put_springs(texts: dict[str, str], clamp: Coil) -> None:
     for n, group in enumerate(clamp.springs):
         head = f"{HEAD}.{n}."
         texts[f"{head}was"] = str(n)
-        for name in ("name", "count", "ends", "wire_material"):
+        for name in ("name", "count", "positions", "ends", "wire_material"):
             value = getattr(group, name)
             if value is not None:
                 texts[head + name] = str(value)
@@ -58,6 +63,10 @@ def put_springs(texts: dict[str, str], clamp: Coil) -> None:
             put_figure(texts, head + name, getattr(group, name), SPRING_GROUP[name])
         if group.shim_mm == SpringGroup().shim_mm:
             texts.pop(f"{head}shim_mm", None)  # the document's own 0, which nobody typed
+        if group.free_lengths_mm:
+            texts[head + LENGTHS] = "; ".join(map(plain, group.free_lengths_mm))
+            if group.free_length_mm is not None and group.free_length_mm.with_what == MEAN_OF_ALL:
+                _forget(texts, f"{head}free_length_mm")  # worked out again from the lengths
         if group.tester_limit is not None:
             texts[f"{head}tester_limit"] = plain(group.tester_limit)
         put_points(texts, f"{head}load_points", group.load_points or ())
@@ -90,6 +99,29 @@ def read_springs(
         }
         found.append(group)
     return found, names
+
+
+def read_lengths(form: FormReader, name: str) -> list[float] | None:
+    """The free length of each spring [mm], as many as were typed in one box."""
+    text = form.text(name, longest=1000)
+    if text is None:
+        return None
+    found = []
+    for piece in re.split(r"\s*;\s*|,\s+|\s+", text.strip(" ;,")):
+        try:
+            found.append(parse(piece, "length").value)
+        except UnitError as error:
+            form.say(name, error.message)
+            return None
+    if min(found) <= 0.0:
+        form.say(name, "Write each length as a number above 0, with spaces between them.")
+        return None
+    return found
+
+
+def _forget(texts: dict[str, str], name: str) -> None:
+    for end in ("", "__doubt", "__unit", "__how"):
+        texts.pop(name + end, None)
 
 
 def read_points(form: FormReader, head: str) -> tuple[list[dict[str, float]], list[int]]:
@@ -172,6 +204,8 @@ def _read_group(
     raw: dict[str, Any] = {
         "name": form.text(f"{head}name"),
         "count": form.count(f"{head}count", SPRING_GROUP["count"]),
+        "positions": form.count(f"{head}positions", SPRING_GROUP["positions"]),
+        LENGTHS: read_lengths(form, head + LENGTHS),
         "ends": form.choice(f"{head}ends", get_args(SpringEnds)),
         "wire_material": form.text(f"{head}wire_material"),
         "load_points": points or None,
@@ -180,6 +214,8 @@ def _read_group(
     for name in FIGURES:
         q = None if before is None else getattr(before, name)
         raw[name] = figures.quantity(head + name, SPRING_GROUP[name], q, f"{HEAD}.{was}.{name}")
+    if raw[LENGTHS] and not form.raw.get(f"{head}free_length_mm", "").strip():
+        raw["free_length_mm"] = None  # the mean of those lengths, and not of the stored ones
     return {name: value for name, value in raw.items() if value is not None}, rows
 
 

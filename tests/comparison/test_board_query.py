@@ -110,3 +110,12 @@ def test_what_is_varied_has_one_order_and_one_address(
 def test_what_cannot_be_varied_is_refused() -> None:
     with pytest.raises(BadInput, match="Write lubrication, friction, wear, or 1"):
         read_view([("worst", "heat")])
+
+
+def test_friction_along_the_splines_stays_with_the_cell() -> None:
+    view = read_view([("spline_friction", "0,1")])
+    assert view.state.spline_friction == 0.1
+    assert view.cell_query == "?spline_friction=0.1"
+    assert read_view(view.state_pairs(), CELL_NAMES).state == view.state
+    with pytest.raises(BadInput, match="above 0"):
+        read_view([("spline_friction", "0")])

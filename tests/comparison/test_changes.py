@@ -237,3 +237,19 @@ def test_figures_beyond_any_pack_say_so() -> None:
     assert any("are usual" in words for words in options["primary_ratio"].consequences)
     assert changes(replace(tiny, facing_od_mm=Quantity(1e-200), facing_id_mm=Quantity(1e-201)),
                    geared(), State(), 1e9) == []
+
+
+@pytest.mark.parametrize("factor", [1.1, 1.6])
+def test_changes_make_up_for_the_loss_along_the_splines(factor: float) -> None:
+    pack = samples.load_pack(spline_major_mm=Quantity(40.0), basket_spline_mm=Quantity(110.0))
+    engine, state = samples.measured_engine(), State(spline_friction=0.15)
+    target = factor * ratio(pack, engine, state)
+    found = by_name(changes(pack, engine, state, target))
+    plates = found["friction_plates"]
+    assert plates.by is not None
+    assert plates.result_ratio is not None
+    assert plates.result_ratio >= target
+    fewer = replace(plates, by=plates.by - 1.0)
+    assert ratio(*apply(fewer, pack, engine, state), state) < target
+    friction = found["friction"]
+    assert friction.result_ratio == pytest.approx(target, rel=1e-6)

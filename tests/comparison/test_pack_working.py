@@ -8,6 +8,7 @@ from scipy.interpolate import PchipInterpolator
 from uncertainties import umath, wrap
 
 from app.comparison.cell import evaluate
+from app.mechanics.friction_source import TESTED
 from app.mechanics.inputs import PackInputs, State
 from tests.comparison.oracle import agree, u
 from tests.mechanics.samples import (
@@ -18,6 +19,7 @@ from tests.mechanics.samples import (
     disc_pack,
     load_pack,
     measured_engine,
+    q,
     table_pack,
     weights_pack,
 )
@@ -144,3 +146,34 @@ def test_every_line_says_its_formula_its_numbers_and_its_source(pack):
         assert line.substituted, line.name
         assert line.source, line.name
         assert "nan" not in line.substituted, line
+
+
+def test_faces_that_count_after_the_splines_by_plate_and_with_their_doubt():
+    pack = load_pack(spline_major_mm=q(24.0, 0.1), basket_spline_mm=q(118.0, 0.2))
+    lines = working(pack, State(spline_friction=0.1))
+    mu, radius = u(pack.friction[("oiled", "sliding")]), (
+        u(pack.facing_od_mm) + u(pack.facing_id_mm)) / 4
+    outer, inner = u(pack.basket_spline_mm), u(pack.spline_major_mm)
+    load = total = 1.0
+    for face in range(1, 12):
+        arm = (outer if face % 2 else inner) / 2
+        kappa = mu * 0.1 * radius / arm
+        load = load * (1 - kappa) / (1 + kappa)
+        total = total + load
+    agree(lines["effective_faces"], total)
+    agree(lines["capacity_nm"], mu * total * u(pack.clamp.force_n) * radius / 1000)
+    assert "effective_faces" not in working(pack)
+    assert "upper bound" in lines["effective_faces"].source
+
+
+def test_the_loss_is_said_to_be_the_most_and_to_be_in_a_tested_figure_already():
+    lossy = State(spline_friction=0.1)
+    known = load_pack(spline_major_mm=q(24.0), basket_spline_mm=q(118.0))
+    codes = {c.code for c in evaluate(known, None, lossy).cautions}
+    assert "spline_loss_most" in codes
+    tested = replace(known, friction_source={("oiled", "sliding"): TESTED})
+    answer = evaluate(tested, None, lossy)
+    assert "spline_loss_tested" in {c.code for c in answer.cautions}
+    assert "effective_faces" not in {line.name for line in answer.working}
+    assert not {c.code for c in evaluate(known, None, State()).cautions} & {
+        "spline_loss_most", "spline_loss_tested"}

@@ -92,3 +92,23 @@ def test_a_disc_needs_a_ring() -> None:
 def test_a_tester_with_no_stated_limit_is_exact_and_a_stated_one_is_kept() -> None:
     assert SpringGroup().to_inputs().tester_limit == 0.0
     assert SpringGroup(tester_limit=0.02).to_inputs().tester_limit == 0.02
+
+
+def test_springs_measured_one_by_one_give_the_free_length_unless_it_is_stated() -> None:
+    lengths = [31.0, 31.4, 31.5]
+    of_all = SpringGroup.model_validate({"free_lengths_mm": lengths})
+    assert of_all.free_length_mm is not None
+    # (31.0 + 31.4 + 31.5)/3 = 31.3
+    assert (of_all.free_length_mm.value, of_all.free_length_mm.how) == (31.3, "measured")
+    assert SpringGroup.model_validate(of_all.written()) == of_all
+    stated = SpringGroup.model_validate({"free_lengths_mm": lengths, "free_length_mm": 31.0})
+    assert stated.free_length_mm is not None
+    assert stated.free_length_mm.value == 31.0
+    taken = of_all.to_inputs()
+    assert taken.free_lengths_mm == (31.0, 31.4, 31.5)
+
+
+@pytest.mark.parametrize("lengths", [[31.0, -1], ["31"], "31 32", [31, True]])
+def test_lengths_that_are_none_are_refused(lengths: Any) -> None:
+    with pytest.raises(ValidationError):
+        SpringGroup.model_validate({"free_lengths_mm": lengths})

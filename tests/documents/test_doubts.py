@@ -93,6 +93,6 @@ def test_the_catalogue_knows_every_figure_and_the_same_bounds(model: type[Docume
 
 
 def test_the_figures_are_really_found() -> None:
-    assert len(figures(Pack)) == 13
-    assert len(figures(Engine)) == 10
+    assert len(figures(Pack)) == 14
+    assert len(figures(Engine)) == 13
     assert len(figures(SpringGroup)) == 10

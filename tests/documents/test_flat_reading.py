@@ -142,3 +142,12 @@ def test_an_engine_by_its_curve() -> None:
     cells = {"name": "A", "torque.kind": "curve", "torque.points_rpm_nm": text}
     found = read_row(Engine, [column_of(Engine, n) for n in cells], cells, None).document
     assert found.torque.points == [(3000.0, 10.5), (5000.0, 12.0)]
+
+
+def test_springs_measured_one_by_one_come_back_as_a_list() -> None:
+    group = spring_group(free_length_mm=None, free_lengths_mm=[31.0, 31.4, 31.2], positions=6)
+    pack = make_pack(clamp={"kind": "coil", "springs": [group]})
+    columns, cells = row_of(pack)
+    found = read_row(Pack, columns, cells, None)
+    assert found.problems == ()
+    assert found.document == pack

@@ -16,6 +16,13 @@ def test_null_wear_means_each_pack_s_own_limit() -> None:
     assert (made.wear_mm, made.speed_rpm) == (None, 3000.0)
 
 
+def test_friction_along_the_splines_is_left_out_unless_asked_for() -> None:
+    raw = {"lubrication": "oiled", "friction": "sliding"}
+    assert State.model_validate(raw).to_inputs().spline_friction is None
+    asked = State.model_validate(raw | {"spline_friction": 0.1})
+    assert asked.to_inputs().spline_friction == 0.1
+
+
 @pytest.mark.parametrize(
     ("raw", "at"),
     [
@@ -24,6 +31,7 @@ def test_null_wear_means_each_pack_s_own_limit() -> None:
         ({"lubrication": "wet", "friction": "static"}, "lubrication"),
         ({"lubrication": "dry", "friction": "static", "wear_mm": -1}, "wear_mm"),
         ({"lubrication": "dry", "friction": "static", "speed_rpm": 0}, "speed_rpm"),
+        ({"lubrication": "dry", "friction": "static", "spline_friction": 0}, "spline_friction"),
     ],
 )
 def test_what_is_not_a_state_is_refused_at_its_field(raw: dict[str, object], at: str) -> None:

@@ -5,6 +5,7 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
+from app.mechanics.friction_source import TESTED
 from app.mechanics.inputs import (
     BmepTorque,
     CentrifugalClamp,
@@ -163,3 +164,13 @@ def test_an_engine_lacks_something_exactly_where_its_demand_is_unknown(number, m
 
 def test_a_table_pack_lacks_nothing_while_its_deflection_lies_on_the_table():
     assert missing_in_pack(table_pack(), State(wear_mm=0.4)) == []
+
+
+def test_the_splines_are_missing_only_where_their_loss_is_asked_for() -> None:
+    lossy = State(spline_friction=0.1)
+    lacking = ["pack.spline_major_mm", "pack.basket_spline_mm"]
+    assert missing_in_pack(load_pack(), State()) == []
+    assert missing_in_pack(load_pack(), lossy) == lacking
+    assert missing_in_pack(load_pack(spline_major_mm=q(24.0)), lossy) == lacking[1:]
+    tested = load_pack(friction_source={("oiled", "sliding"): TESTED})
+    assert missing_in_pack(tested, lossy) == []

@@ -7,7 +7,9 @@ import numpy as np
 import pytest
 
 from app.mechanics import sides
+from app.mechanics.friction_source import TESTED
 from app.mechanics.inputs import BmepTorque, CurveTorque, EngineInputs, PackInputs, State
+from app.mechanics.spline_loss import effective_faces
 from app.mechanics.stack import stack_engines, stack_packs
 from app.mechanics.traced import Traced
 from tests.mechanics.samples import (
@@ -190,3 +192,34 @@ def test_speed_reaches_the_weights_through_the_gear():
     stated = sides.pack_side(sheet, State(), Traced(np.array([[5500.0 * 22 / 69]])))
     assert one(by_gear.clamp) == pytest.approx(one(stated.clamp))
     assert "engine.torque.speed_rpm" in by_gear.capacity.partials
+
+
+SPLINED = {"spline_major_mm": q(24.0, 0.1), "basket_spline_mm": q(118.0, 0.2)}
+
+
+def test_friction_along_the_splines_takes_torque_off() -> None:
+    pack = load_pack(**SPLINED)
+    plain, lossy = (sides.pack_side(stack_packs([pack], s), s)
+                    for s in (State(), State(spline_friction=0.1)))
+    # 12 faces; the first plate that passes load on is an outer one, at the basket.
+    left = effective_faces(12, 0.12, 0.1, 44.0, 59.0, 12.0)
+    assert one(lossy.faces) == pytest.approx(left, rel=1e-12)
+    assert one(lossy.capacity) == pytest.approx(one(plain.capacity) * left / 12.0, rel=1e-12)
+    assert set(lossy.capacity.partials) - set(plain.capacity.partials) == {
+        "pack.spline_major_mm", "pack.basket_spline_mm"}
+
+
+def test_a_tested_coefficient_has_the_loss_in_it_already() -> None:
+    key = ("oiled", "sliding")
+    tested = load_pack(**SPLINED, friction_source={key: TESTED})
+    for state in (State(), State(spline_friction=0.1)):
+        side = sides.pack_side(stack_packs([tested, load_pack(**SPLINED)], state), state)
+        assert side.faces.value[0, 0] == 12.0
+    bare = load_pack(friction_source={key: TESTED})
+    lossy = State(spline_friction=0.1)
+    assert one(sides.pack_side(stack_packs([bare], lossy), lossy).faces) == 12.0
+
+
+def test_without_the_option_the_splines_are_no_input() -> None:
+    sheet = stack_packs([load_pack(**SPLINED)], State())
+    assert not {name for name in sheet.columns if "spline" in name}

@@ -5,7 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from app.mechanics.spline_loss import effective_faces
+from app.mechanics.spline_loss import effective_faces, effective_faces_of
+from app.mechanics.traced import Traced
 
 
 def balance(
@@ -50,3 +51,32 @@ def test_many_coefficients_at_once() -> None:
     found = effective_faces(14, 0.12, np.array([0.0, 0.1]), 50.0, 65.0, 38.0)
     assert found[0] == 14.0
     assert math.isclose(found[1], effective_faces(14, 0.12, 0.1, 50.0, 65.0, 38.0))
+
+
+def column(*values: float) -> Traced:
+    return Traced(np.array(values)[:, None])
+
+
+def test_many_packs_at_once_lose_what_each_loses_alone() -> None:
+    faces = [1.0, 2.0, 7.0, 14.0, math.nan]
+    friction, radius = column(0.12, 0.1, 0.3, 0.12, 0.1), column(50.0, 40.0, 60.0, 50.0, 50.0)
+    outer, inner = column(65.0, 55.0, 80.0, 65.0, 65.0), column(38.0, 20.0, 30.0, 38.0, 38.0)
+    found = effective_faces_of(
+        np.array(faces)[:, None], friction, 0.1, radius, outer, inner).value[:, 0]
+    for i, z in enumerate(faces[:4]):
+        parts = (x.value[i, 0] for x in (friction, radius, outer, inner))
+        mu, r, out, hub = map(float, parts)
+        assert found[i] == pytest.approx(effective_faces(int(z), mu, 0.1, r, out, hub), rel=1e-14)
+    assert math.isnan(found[4])
+
+
+def test_unknown_splines_leave_the_faces_unknown_even_where_nothing_is_lost() -> None:
+    one = np.array([[1.0]])
+    known, unknown = column(50.0), column(math.nan)
+    assert math.isnan(effective_faces_of(one, column(0.1), 0.1, known, unknown, known).value[0, 0])
+
+
+def test_splines_that_pass_nothing_on_leave_the_first_face() -> None:
+    stuck = effective_faces_of(
+        np.array([[8.0]]), column(0.6), 1.0, column(60.0), column(30.0), column(15.0))
+    assert stuck.value[0, 0] == 1.0

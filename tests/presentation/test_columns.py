@@ -118,3 +118,9 @@ def test_a_worst_row_names_its_state_and_the_run_names_none() -> None:
         assert (lubrication, friction) == (cell.state.lubrication, cell.state.friction)
         assert wear == ("worn" if cell.state.wear_mm is None else "new")
     assert {row["state"] for row in written(shop_board())} == {""}
+
+
+def test_friction_along_the_splines_is_a_fact_of_the_run() -> None:
+    assert {row["spline_friction"] for row in written(shop_board())} == {""}
+    lossy = written(shop_board(BoardView(spline_friction=0.1)))
+    assert {row["spline_friction"] for row in lossy} == {"0.1"}

@@ -64,3 +64,11 @@ def test_the_packs_own_friction_stands_with_its_facing() -> None:
     assert lines_of(pack, "Facing")["Facing material"] == "moulded grooved"
     assert lines_of(pack, "Facing")["Friction coefficient, oiled, sliding"] == "0.110 ± 0.010"
     assert facing_word("cork") == "cork"
+
+
+def test_lengths_of_every_spring_come_with_mean_and_spread() -> None:
+    group = spring_group(free_lengths_mm=[31.0, 31.4], positions=8)
+    lines = lines_of(make_pack(clamp={"kind": "coil", "springs": [group]}), "Springs")
+    # (31.4 − 31.0)/31.2 = 1.28 %
+    assert lines["Free length of each spring"] == "31, 31.4 mm; mean 31.20 mm, spread 1.3 % of it"
+    assert lines["Places for springs"] == "8"

@@ -18,7 +18,7 @@ from tests.benchmarks.catalogue import pack_documents
 from tests.factories import make_pack, spring_group
 from tests.records.test_pack_rows import CLAMPS
 
-STATES = [State(), State("dry", "static"), State("oiled", "static")]
+STATES = [State(), State("dry", "static"), State("oiled", "static"), State(spline_friction=0.1)]
 
 
 def of_every_kind() -> list[Any]:
@@ -38,6 +38,7 @@ def of_every_kind() -> list[Any]:
         make_pack("By readings", clamp={"kind": "coil", "springs": groups}),
         make_pack("By wire", clamp={"kind": "coil", "springs": wires}),
         make_pack("Springs not entered", clamp={"kind": "coil", "springs": []}),
+        make_pack("Splined", spline_major_mm={"value": 24.0, "std": 0.1}, basket_spline_mm=118.0),
         make_pack("No clamp", clamp=None, mounting=None, friction_plates=None),
         make_pack("By its facing", facing="sintered", friction=None, surfaces=9,
                   surfaces_reason="counted"),

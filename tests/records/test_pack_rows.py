@@ -30,6 +30,7 @@ CLAMPS: list[dict[str, Any] | None] = [
         "kind": "coil",
         "springs": [
             spring_group(name="outer", load_points=[{"deflection_mm": 2, "force_n": 41}]),
+            spring_group(positions=8, free_lengths_mm=[31.0, 31.4]),
             spring_group(name="inner", count=None, ends=None, wire_material="music wire"),
         ],
     },

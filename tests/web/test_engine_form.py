@@ -161,3 +161,13 @@ points = st.lists(
 @given(points)
 def test_any_curve_comes_back_to_the_last_bit(curve: list[tuple[float, float]]) -> None:
     assert read_curve(FormReader({POINTS: curve_text(curve)})) == curve
+
+
+def test_what_an_engine_sets_moving_is_kept() -> None:
+    typed = TYPED | {"vehicle_mass_kg": "180", "wheel_radius_m": "30 cm",
+                     "clutch_to_wheel_ratio": "9,5"}
+    engine = engine_of(typed)
+    assert engine.wheel_radius_m is not None
+    assert engine.wheel_radius_m.value == pytest.approx(0.3)
+    assert engine.clutch_to_wheel_ratio == Q(value=9.5, typed="9,5", by="Ada")
+    assert engine_of(engine_texts(engine) | {"stamp_by": "Ben"}, engine) == engine

@@ -59,3 +59,28 @@ def test_half_a_reading_is_asked_for() -> None:
     name = f"{GROUP}.load_points.0"
     found = refusals_of(TYPED | {f"{name}.deflection_mm": "5"})
     assert found == {f"{name}.force_n": "Write the force at this deflection too, or clear the row."}
+
+
+def test_every_spring_of_a_set_may_be_measured_in_one_box() -> None:
+    typed = {k: v for k, v in TYPED.items() if "free_length_mm" not in k}
+    typed |= {f"{GROUP}.free_lengths_mm": "38,1 38.3; 1.5in", f"{GROUP}.positions": "8"}
+    pack = pack_of(typed)
+    assert isinstance(pack.clamp, Coil)
+    (group,) = pack.clamp.springs
+    assert group.free_lengths_mm == [38.1, 38.3, 38.1]
+    assert group.positions == 8
+    assert group.free_length_mm is not None
+    assert group.free_length_mm.value == pytest.approx(38.166667)
+    texts = pack_texts(pack)
+    assert texts[f"{GROUP}.free_lengths_mm"] == "38.1; 38.3; 38.1"
+    # The mean is worked out again, so that it follows a length that is changed.
+    assert f"{GROUP}.free_length_mm" not in texts
+    again = pack_of(texts | {f"{GROUP}.free_lengths_mm": "40 41"}, pack)
+    assert isinstance(again.clamp, Coil)
+    assert again.clamp.springs[0].free_length_mm is not None
+    assert again.clamp.springs[0].free_length_mm.value == 40.5
+
+
+@pytest.mark.parametrize("text", ["38 long", "38; 0", "38 -2"])
+def test_lengths_that_cannot_be_are_refused_at_their_box(text: str) -> None:
+    assert f"{GROUP}.free_lengths_mm" in refusals_of(TYPED | {f"{GROUP}.free_lengths_mm": text})

@@ -31,6 +31,9 @@ class AskedState(BaseModel):
     wear_mm: float | None = Field(description="null: each pack worn to its own limit.")
     radius: Literal["uniform_wear", "uniform_pressure"]
     speed_rpm: float | None
+    spline_friction: float | None = Field(
+        description="Friction at the splines, whose loss is taken off; null: left out."
+    )
 
 
 class Entry(BaseModel):
@@ -88,6 +91,11 @@ _ABOUT: dict[str, tuple[str, dict[str, Any]]] = {
     ),
     "speed_rpm": (
         "Crank speed in r/min, for centrifugal packs.",
+        {"type": "number", "exclusiveMinimum": 0},
+    ),
+    "spline_friction": (
+        "Friction at the splines: takes off the clamp that it keeps from the inner plates, at "
+        "most. Left out: no loss. A pack's own tested friction has it in already.",
         {"type": "number", "exclusiveMinimum": 0},
     ),
     "q": ("Words in the pack's name.", {"type": "string"}),

@@ -44,6 +44,7 @@ def test_the_answer_has_its_shape(shop: TestClient) -> None:
         "wear_mm": 0.0,
         "radius": "uniform_wear",
         "speed_rpm": None,
+        "spline_friction": None,
     }
     assert len(board["cells"]) == len(board["packs"]) * len(board["engines"])
     ids = [(p["id"], e["id"]) for p in board["packs"] for e in board["engines"]]

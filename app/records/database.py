@@ -5,7 +5,9 @@ writer's place at once, raises the catalogue's revision before its first write, 
 by whoever opened it.
 """
 
+import random
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -92,7 +94,7 @@ def make_engine(
             hide_parameters=True,
             **_connecting(address, busy_timeout_ms / 1000.0, must_exist),
         )
-        _open_sqlite(engine, sqlite_pragmas(sqlite3.sqlite_version_info, busy_timeout_ms))
+        _open_sqlite(engine, busy_timeout_ms)
     else:
         engine = sa.create_engine(
             address.set(drivername="postgresql+psycopg"),
@@ -120,7 +122,9 @@ def _connecting(address: URL, timeout: float, must_exist: bool) -> dict[str, Any
     }
 
 
-def _open_sqlite(engine: Engine, pragmas: tuple[str, ...]) -> None:
+def _open_sqlite(engine: Engine, busy_timeout_ms: int) -> None:
+    pragmas = sqlite_pragmas(sqlite3.sqlite_version_info, busy_timeout_ms)
+
     @event.listens_for(engine, "connect")
     def _on_connect(connection: sqlite3.Connection, _record: object) -> None:
         connection.isolation_level = None  # SQLAlchemy says BEGIN, not the driver
@@ -132,8 +136,33 @@ def _open_sqlite(engine: Engine, pragmas: tuple[str, ...]) -> None:
     @event.listens_for(engine, "begin")
     def _on_begin(connection: sa.Connection) -> None:
         # A read that turns into a write can't wait for its turn; a writer takes it at once.
-        write = connection.get_execution_options().get("write", False)
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
+        if connection.get_execution_options().get("write", False):
+            _take_turn(connection, busy_timeout_ms)
+        else:
+            connection.exec_driver_sql("BEGIN")
+
+
+def _take_turn(connection: sa.Connection, patience_ms: int) -> None:
+    """Begin to write, waiting for others as fairly as can be.
+
+    SQLite's own waiting asks less and less often, up to ten times a second: among many writers
+    whoever came last would mostly win, and one that waits for long would wait until it is refused.
+    """
+    driver: Any = connection.connection.dbapi_connection
+    driver.execute("PRAGMA busy_timeout=0")
+    try:
+        until = time.monotonic() + patience_ms / 1000.0
+        while time.monotonic() < until:
+            try:
+                driver.execute("BEGIN IMMEDIATE")
+                return
+            except sqlite3.OperationalError as error:
+                if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY:
+                    break
+            time.sleep(random.uniform(0.001, 0.008))  # noqa: S311  # a moment, no secret
+        connection.exec_driver_sql("BEGIN IMMEDIATE")  # a refusal is told as every other
+    finally:
+        driver.execute(f"PRAGMA busy_timeout={patience_ms}")
 
 
 def _say_storage_trouble(context: ExceptionContext) -> None:

@@ -196,3 +196,20 @@ def test_an_error_of_ours_is_no_trouble_of_the_storage(database: sa.Engine) -> N
     assert storage_trouble(ValueError("x")) is None
     with database.connect() as connection, pytest.raises(sa.exc.DBAPIError):
         connection.exec_driver_sql("SELECT * FROM no_such_table")
+
+
+def test_who_waited_for_a_turn_waits_for_the_rest_as_long_as_before(sqlite_url: str) -> None:
+    """Asking for the turn again and again is done without SQLite's own patience."""
+    engine = make_engine(sqlite_url, busy_timeout_ms=80)
+    with write_session(engine) as first:
+        first.add(form(1))
+        first.flush()
+        with write_session(engine) as second:
+            second.add(form(2))
+            with pytest.raises(StorageUnavailable):
+                second.flush()
+        first.commit()
+    with write_session(engine) as third:
+        patience = third.connection().exec_driver_sql("PRAGMA busy_timeout").scalar_one()
+    assert patience == 80
+    engine.dispose()

@@ -82,7 +82,8 @@ class TorqueReading(Document):
                 "Give torque_nm, or low_nm with high_nm, or at_least_nm, or at_most_nm.",
             )
         if self.low_nm is not None and self.high_nm is not None and self.low_nm > self.high_nm:
-            raise PydanticCustomError("order", "Write an upper end that is not below the lower one.")
+            told = "Write an upper end that is not below the lower one."
+            raise PydanticCustomError("order", told)
         return self
 
     def _given(self) -> frozenset[str]:

@@ -58,7 +58,7 @@ def test_readings_come_back_from_their_cell(raw: list[dict[str, Any]]) -> None:
 
 @pytest.mark.parametrize("cell", ["", ";", "a lot", "5..", "=60", ">60", "-5", "5 6", "nan"])
 def test_what_is_no_reading_is_refused_with_how_to_write_it(cell: str) -> None:
-    with pytest.raises(BadInput, match="41..44 a span"):
+    with pytest.raises(BadInput, match=r"41\.\.44 a span"):
         readings_of(cell)
 
 

@@ -245,7 +245,7 @@ def csv_rows(
         view.speed_rpm,
         view.spline_friction,
         board.heavy_above,
-        at,
+        at.isoformat(),
         version,
     ]
     step = max(1, BLOCK_CELLS // max(1, len(board.engines)))

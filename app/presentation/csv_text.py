@@ -11,6 +11,7 @@ import math
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
+from functools import lru_cache
 from numbers import Integral, Real
 
 from app.presentation.csv_guard import BOM, Variant, guarded
@@ -85,7 +86,7 @@ def attachment_headers(stem: str, when: date) -> dict[str, str]:
 
 
 def _line(cells: Sequence[object], variant: Variant) -> str:
-    return _SEPARATORS[variant].join(_cell(cell, variant) for cell in cells) + "\r\n"
+    return _SEPARATORS[variant].join([_cell(cell, variant) for cell in cells]) + "\r\n"
 
 
 def _cell(value: object, variant: Variant) -> str:
@@ -96,6 +97,8 @@ def _cell(value: object, variant: Variant) -> str:
         return _text(value)
     if type(value) is float:
         return _number(value, variant)
+    if type(value) is int:
+        return str(value)
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, Integral):
@@ -109,6 +112,7 @@ def _cell(value: object, variant: Variant) -> str:
     raise TypeError(f"a CSV cell holds text, a number, a date or nothing, not {type(value)}")
 
 
+@lru_cache(maxsize=8192)  # names, ids and words come again in row after row
 def _text(value: str) -> str:
     return '"' + guarded(value).replace('"', '""') + '"'
 

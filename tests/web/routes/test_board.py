@@ -4,6 +4,7 @@ import html
 import json
 import re
 from collections.abc import Iterator
+from threading import current_thread
 from typing import Any
 
 import pytest
@@ -219,7 +220,8 @@ def test_the_page_takes_few_queries_however_many_records_there_are(
 
     @event.listens_for(app.state.engine, "before_cursor_execute")
     def note(_c: Any, _k: Any, statement: str, *_more: Any) -> None:
-        if statement != "BEGIN":
+        # The keeper of daily copies asks from a thread of its own, whenever it likes.
+        if statement != "BEGIN" and "AnyIO worker" in current_thread().name:
             asked.append(statement)
 
     def counted(address: str) -> int:

@@ -72,8 +72,7 @@ def serve(
     named = {name: value for name, value in given.items() if value is not None}
     settings = settings.model_copy(update=named)
     refuse_open_door(settings)
-    listener = listen(settings)
-    with collector_at_rest():
+    with listen(settings) as listener, collector_at_rest():
         say_brought_up(bring_up(settings))
         refuse_without_administrator(settings)
         run(settings, listener, processes)

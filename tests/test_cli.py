@@ -3,13 +3,16 @@ import os
 import re
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
+from http.client import HTTPResponse
 from pathlib import Path
+from urllib.request import HTTPSHandler, OpenerDirector, build_opener
 
 import pytest
 from click.testing import CliRunner, Result
@@ -22,6 +25,7 @@ from app.cli import (
     with_address,
 )
 from app.settings import PROJECT_ROOT, Settings
+from tests.certificate import make_certificate
 
 
 @pytest.fixture
@@ -229,6 +233,53 @@ def test_the_made_up_shop_says_so_and_goes_when_it_is_stopped(tmp_path: Path) ->
         process.wait(20)
         process.stdout.close()
     assert not list(tmp_path.iterdir())
+
+
+def once_there(opener: OpenerDirector, address: str) -> HTTPResponse:
+    """The answer of a server that is just starting."""
+    for _ in range(100):
+        try:
+            found: HTTPResponse = opener.open(address, timeout=20)
+            return found
+        except urllib.error.URLError:
+            time.sleep(0.1)
+    pytest.fail("the server did not answer")
+
+
+def test_a_shared_server_speaks_tls_and_asks_everybody_to_sign_in(tmp_path: Path) -> None:
+    certificate, key = make_certificate(tmp_path)
+    environment = {
+        **os.environ,
+        "GRIPLEDGER_DATA_DIR": str(tmp_path / "data"),
+        "GRIPLEDGER_ALLOWED_HOSTS": "bench.lan",
+    }
+    command = [sys.executable, "-m", "app"]
+    add = [*command, "member", "add", "Ada", "--role", "admin", "--code"]
+    subprocess.run(add, cwd=PROJECT_ROOT, env=environment, check=True, capture_output=True)
+    serve = ["serve", "--port", "0", "--tls-cert", str(certificate), "--tls-key", str(key)]
+    process = subprocess.Popen(
+        [*command, *serve],
+        cwd=PROJECT_ROOT,
+        env=environment,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    assert process.stdout is not None
+    try:
+        said = "".join(process.stdout.readline() for _ in range(2))
+        address = re.search(r"https://\S+/", said).group()
+        assert "bench.lan, and everybody has to sign in" in said
+        trusted = ssl.create_default_context(cafile=str(certificate))
+        own = HTTPSHandler(context=trusted)
+        opened = once_there(build_opener(own), address + "packs")
+        assert opened.url == address + "sign-in?next=%2Fpacks"
+        assert "max-age" in opened.headers["Strict-Transport-Security"]
+        assert opened.headers["Server"] is None
+        opened.close()
+    finally:
+        process.terminate()
+        process.communicate(timeout=20)
 
 
 def test_help_names_every_command() -> None:

@@ -3,7 +3,14 @@ from pathlib import Path
 import pytest
 from pydantic import ValidationError
 
-from app.settings import PROJECT_ROOT, Settings, default_data_dir
+from app.settings import (
+    LOOPBACK_NAMES,
+    PROJECT_ROOT,
+    Settings,
+    as_host,
+    default_data_dir,
+    is_loopback,
+)
 
 
 def test_the_database_is_a_file_in_the_data_folder_unless_named(tmp_path: Path) -> None:
@@ -39,6 +46,47 @@ def test_the_data_folder_follows_the_system_s_convention(
     assert default_data_dir() == tmp_path / "gripledger"
     monkeypatch.delenv("XDG_DATA_HOME")
     assert default_data_dir() == Path.home() / ".local" / "share" / "gripledger"
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "localhost", "LOCALHOST", "::1", "[::1]", "0:0::1"])
+def test_this_computer_s_own_addresses_are_reached_by_nobody_else(host: str) -> None:
+    assert is_loopback(host)
+    assert not Settings(host=host).require_sign_in
+
+
+@pytest.mark.parametrize(
+    "host",
+    ["0.0.0.0", "::", "192.168.1.5", "bench.lan", "8.8.8.8", "", "127.0.0.1.evil.example"],  # noqa: S104
+)
+def test_at_any_other_address_everybody_signs_in(host: str) -> None:
+    assert not is_loopback(host)
+    assert Settings(host=host).require_sign_in
+
+
+def test_a_name_that_others_use_asks_for_signing_in_as_well() -> None:
+    assert Settings(allowed_hosts="bench.lan").require_sign_in
+    for own in ("", " , ", "localhost,127.0.0.1", "[::1]"):
+        assert not Settings(allowed_hosts=own).require_sign_in
+
+
+def test_the_names_are_those_allowed_the_address_itself_and_this_computer_s() -> None:
+    found = Settings(host="fd00::5", allowed_hosts="Bench.LAN, 192.168.1.5 ,").host_names
+    assert found == LOOPBACK_NAMES | {"bench.lan", "192.168.1.5", "[fd00::5]"}
+    assert Settings(host="::").host_names == LOOPBACK_NAMES
+    assert Settings(host="0.0.0.0").host_names == LOOPBACK_NAMES  # noqa: S104
+
+
+@pytest.mark.parametrize(
+    ("name", "host"), [("::1", "[::1]"), ("[0:0::1]", "[::1]"), ("A.b", "a.b")]
+)
+def test_a_name_is_compared_as_a_host_header_has_it(name: str, host: str) -> None:
+    assert as_host(name) == host
+
+
+def test_it_is_encrypted_with_both_halves_of_a_certificate_only(tmp_path: Path) -> None:
+    assert not Settings(tls_cert=tmp_path / "c").encrypted
+    assert not Settings(tls_key=tmp_path / "k").encrypted
+    assert Settings(tls_cert=tmp_path / "c", tls_key=tmp_path / "k").encrypted
 
 
 def test_every_setting_says_what_it_is_for() -> None:

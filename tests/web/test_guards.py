@@ -188,3 +188,10 @@ def test_no_more_than_the_limit_is_read(app: FastAPI) -> None:
     asyncio.run(app(scope, receive, send))
     assert statuses == [413]
     assert read == LIMIT + 1024
+
+
+@pytest.mark.parametrize("path", ["/packs/%00", "/api/v1/packs/a%00b", "/static/%00"])
+def test_an_address_that_a_database_would_choke_on_is_not_there(
+    client: TestClient, path: str
+) -> None:
+    assert client.get(path).status_code == 404

@@ -1,10 +1,13 @@
 import logging
 import re
+from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
 
-from app.web.middleware import POLICY
+from app.main import create_app
+from app.settings import Settings
+from app.web.middleware import POLICY, STRICT_TRANSPORT
 
 EVERY = {
     "content-security-policy": POLICY,
@@ -31,6 +34,15 @@ def test_every_answer_has_the_security_headers(client: TestClient, path: str, st
     assert answer.status_code == status
     assert EVERY.items() <= dict(answer.headers).items()
     assert "server" not in answer.headers
+
+
+def test_only_over_tls_a_browser_is_told_to_come_no_other_way(
+    client: TestClient, tmp_path: Path
+) -> None:
+    assert "strict-transport-security" not in client.get("/about").headers
+    encrypted = Settings(data_dir=tmp_path, tls_cert=tmp_path / "c", tls_key=tmp_path / "k")
+    with TestClient(create_app(encrypted), base_url="https://localhost") as other:
+        assert other.get("/healthz").headers["strict-transport-security"] == STRICT_TRANSPORT
 
 
 def test_refusals_by_the_guards_have_them_too(client: TestClient) -> None:

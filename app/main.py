@@ -45,6 +45,7 @@ from app.web.routes import (
     slip_plan,
     slip_test_forms,
     teardown,
+    verdicts,
 )
 from app.web.routes import board as board_page
 from app.web.routes import (
@@ -112,7 +113,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     errors.install(app)
     # A form's /new comes before a record's /{key}.
     people_pages = (sign_in, setup, members, me)
-    kept_pages = (history, checks, imports, exports, comparisons, shortlist, offer_pages)
+    kept_pages = (history, checks, imports, exports, comparisons, shortlist, offer_pages, verdicts)
     record_pages = (pack_forms, packs, engine_forms, engines, offers, settings_page)
     bench_pages = (
         instruments, teardown, slip_import, slip_test_forms, slip_fit, slip_plan, slip_test_pages

@@ -11,9 +11,10 @@ from app.presentation.board_filters import form_as_sent
 from app.presentation.board_page import board_page, refused_page
 from app.presentation.columns import csv_columns, csv_rows
 from app.presentation.csv_text import attachment_headers, csv_blocks
-from app.services import comparing
+from app.services import comparing, verdicts
 from app.services.standing import standing
-from app.web.deps import ReadSessionDep
+from app.web.deps import ReadSessionDep, Who
+from app.web.kept_verdicts import keep_exported
 from app.web.render import app_version, page
 
 router = APIRouter()
@@ -42,10 +43,15 @@ def board(request: Request, session: ReadSessionDep) -> Response:
 
 
 @router.get("/board.csv")
-def board_csv(request: Request, session: ReadSessionDep) -> Response:
-    """Every cell of the view, at full precision; worked out as it is sent."""
-    found = comparing.whole_board(session, read_view(request.query_params.multi_items()))
+def board_csv(request: Request, session: ReadSessionDep, who: Who) -> Response:
+    """Every cell of the view, at full precision; worked out as it is sent, and kept as shown."""
+    view = read_view(request.query_params.multi_items())
+    found = comparing.whole_board(session, view)
+    shown = verdicts.shown_board(session, view)
+    session.close()  # an open reader would hold the writer up
     at = datetime.now(UTC)
     rows = csv_rows(found, comparing.cells_of, at, app_version())
     headers = attachment_headers("board", at.date())
-    return StreamingResponse(csv_blocks(csv_columns(), rows), headers=headers)
+    answer = StreamingResponse(csv_blocks(csv_columns(), rows), headers=headers)
+    keep_exported(request, answer, shown, who)
+    return answer

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.comparison.changes import Option, changes
-from app.comparison.checks import Check, checks
+from app.comparison.check import Check
+from app.comparison.checks import checks
 from app.comparison.disc_curve import DiscCurve, disc_curve
 from app.comparison.run import compare
 from app.comparison.speed_curve import Bite, SpeedCurve, bite, speed_curve

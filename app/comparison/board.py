@@ -195,7 +195,7 @@ def work_out_cells(
         friction=tuple(
             FrictionUsed(p.friction.get(key), p.friction_source.get(key)) for p in known
         ),
-        failed=failed_checks(known, engines, state),
+        failed=failed_checks(known, engines, state, available.value),
     )
 
 

@@ -12,7 +12,8 @@ import numpy as np
 
 from app.comparison import clamp_changes
 from app.comparison.change_step import Step, moved, scaled
-from app.comparison.checks import Check, checks
+from app.comparison.check import Check
+from app.comparison.checks import checks
 from app.comparison.run import compare
 from app.errors import BadInput, Problem
 from app.mechanics.derived import primary_ratio, working_faces

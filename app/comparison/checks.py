@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
+from app.comparison.check import Check, Outcome
+from app.comparison.launch_check import launch_check
 from app.errors import AppError
 from app.mechanics.derived import working_faces
 from app.mechanics.facing_limits import pressure_row
@@ -33,20 +34,8 @@ from app.mechanics.stack import stack_engines, stack_packs
 from app.mechanics.traced import Traced
 from app.mechanics.validity import CLASH_LEAST
 
-Outcome = Literal["pass", "caution", "fail", "not known"]
-
 LEVER_EFFICIENCY = 0.85
 """Share of the hand's work that reaches the pressure plate; our assumption for a cable in order."""
-
-
-@dataclass(frozen=True, slots=True)
-class Check:
-    """One check: a short name, its outcome, the reason with figures, the source of its limit."""
-
-    name: str
-    outcome: Outcome
-    text: str
-    source: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,8 +74,11 @@ def checks(pack: PackInputs, engine: EngineInputs | None, state: State) -> list[
         speed = None if engine is None else shaft_speeds(pack, [engine], state)
         side = pack_side(sheet, state, speed)
         worked = _Worked(side, pack_figures(sheet, side, speed))
-    fit = [_fit(pack, engine)] if engine is not None else []
-    return fit + _of_pack(pack, state, worked)
+    found = _of_pack(pack, state, worked)
+    if engine is None:
+        return found
+    hot = launch_check(pack, engine, state, worked.each(side.capacity))
+    return [_fit(pack, engine), *found, *([] if hot is None else [hot])]
 
 
 def checks_of_packs(
@@ -248,11 +240,14 @@ def _stress(number: int, group: SpringGroup, worked: _Worked) -> Check:
     except AppError as unknown:
         return Check(name, "not known", unknown.message, "table of wire materials")
     strength = wire.tensile_strength_mpa(group.wire_mm.value)
+    beyond = "" if wire.covers(group.wire_mm.value) else (
+        f"; the strength is reckoned beyond its table, which covers {wire.min_wire_mm:g} to "
+        f"{wire.max_wire_mm:g} mm of wire")
     share = stress / strength
     told = (f"{stress:.0f} MPa {word}, {100 * share:.0f} % of the wire's {strength:.0f} MPa; "
             f"allowed {100 * wire.set_not_removed:.0f} %, with set removed "
-            f"{100 * wire.set_removed_low:.0f} %")
-    outcome: Outcome = "pass" if share <= wire.set_not_removed else (
+            f"{100 * wire.set_removed_low:.0f} %{beyond}")
+    outcome: Outcome = "pass" if share <= wire.set_not_removed and not beyond else (
         "caution" if share <= wire.set_removed_low else "fail")
     return Check(name, outcome, told, wire.source)
 

@@ -5,22 +5,28 @@ from typing import Literal
 
 import numpy as np
 
-from app.comparison.checks import Check, checks_of_packs, shaft_speeds
+from app.comparison.check import Check
+from app.comparison.checks import checks_of_packs, shaft_speeds
+from app.comparison.launch_check import launch_fails
 from app.mechanics.fit import misfits
 from app.mechanics.inputs import CentrifugalClamp, EngineInputs, PackInputs, State
+from app.mechanics.traced import Array
 
-FailedCheck = Literal["bolts_up", "can_release", "facing_pressure", "spring_stress"]
+FailedCheck = Literal[
+    "bolts_up", "can_release", "facing_pressure", "spring_stress", "launch_heat"
+]
 
 NAMES: dict[str, FailedCheck] = {
     "bolts up": "bolts_up",
     "can release": "can_release",
     "facing pressure": "facing_pressure",
     "spring stress": "spring_stress",
+    "launch heat": "launch_heat",
 }
 
 
 def failed_checks(
-    packs: Sequence[PackInputs], engines: Sequence[EngineInputs], state: State
+    packs: Sequence[PackInputs], engines: Sequence[EngineInputs], state: State, capacity_nm: Array
 ) -> dict[tuple[int, int], tuple[FailedCheck, ...]]:
     """The checks that each cell of a block fails, of those that fail any.
 
@@ -28,6 +34,7 @@ def failed_checks(
         packs: N records.
         engines: M records.
         state: the state of the comparison.
+        capacity_nm: what each pack carries with each engine [N·m], (N, M).
 
     Returns:
         By (pack, engine): names of failed checks, in the order in which they would stop a job.
@@ -38,6 +45,7 @@ def failed_checks(
     if not packs or not engines:
         return {}
     wrong = misfits(packs, engines)
+    hot = launch_fails(packs, engines, state, capacity_nm)
     found: dict[tuple[int, int], tuple[FailedCheck, ...]] = {}
     for i, (pack, alone) in enumerate(zip(packs, checks_of_packs(packs, state), strict=True)):
         own = [_names(alone)] * len(engines)
@@ -45,9 +53,11 @@ def failed_checks(
             # What weights press with depends on the engine's speed.
             speeds = shaft_speeds(pack, engines, state)
             own = list(map(_names, checks_of_packs([pack] * len(engines), state, speeds)))
-        for j in np.flatnonzero(wrong[i] | np.array([bool(names) for names in own])).tolist():
+        any_own = np.array([bool(names) for names in own])
+        for j in np.flatnonzero(wrong[i] | hot[i] | any_own).tolist():
             fit: tuple[FailedCheck, ...] = ("bolts_up",) if wrong[i, j] else ()
-            found[i, j] = fit + own[j]
+            heat: tuple[FailedCheck, ...] = ("launch_heat",) if hot[i, j] else ()
+            found[i, j] = fit + own[j] + heat
     return found
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from app.errors import BadInput, Problem
 from app.mechanics.derived import working_faces
 from app.mechanics.disc_friction import facing_area
-from app.mechanics.facing_limits import power_row
+from app.mechanics.facing_limits import energy_row, power_row
 from app.mechanics.inputs import Lubrication, PackInputs
 from app.mechanics.slip_heat import (
     energy_per_area,
@@ -107,6 +107,7 @@ def launch(
     per_area = rise = None
     if slip.energy_j is not None:
         per_area = _per_area(slip.energy_j, pack)
+        words += _energy_words(per_area, pack)
         if mass is not None:
             rise = _finite(temperature_rise(slip.energy_j, mass) * launches)
             words.append("The temperature rise takes all heat to stay in the plates: no cooling.")
@@ -132,6 +133,20 @@ def _power_words(torque_nm: float, slip_rpm: float, pack: PackInputs | None) -> 
                 f"{lubrication}, stands {row.power_w_mm2:g} W/mm²"
                 f"{': too much' if beyond else ''} ({row.source}).")
     return words
+
+
+def _energy_words(per_area: float | None, pack: PackInputs | None) -> list[str]:
+    """The energy of one launch against the table's band, which is from memory."""
+    if pack is None or pack.facing is None or not per_area:
+        return []
+    rows = [row for lubrication in LUBRICATIONS
+            if (row := energy_row(pack.facing, lubrication)) is not None]
+    return [
+        f"One launch takes {per_area:.2g} J/mm²; {row.facing}, {row.lubrication}, stands "
+        f"{row.low_j_mm2:g} to {row.high_j_mm2:g} J/mm² at most"
+        f"{': too much' if per_area > row.high_j_mm2 else ''} ({row.source}, from memory: "
+        "an indication, no limit)." for row in rows
+    ]
 
 
 def _per_area(amount: float, pack: PackInputs | None) -> float | None:

@@ -80,6 +80,9 @@ LIMITS = (
     "Facings are taken as flat, evenly loaded rings, springs as linear and balanced, the stack as "
     "free to slide on its splines. Warped plates, notched tabs and dragging splines are for the "
     "bench.",
+    "The stress of coil springs is checked, that of disc springs is not: take it from EN 16984 or "
+    "from their maker. Where friction along the splines is asked for, its loss is the most that "
+    "can be lost.",
     "Heat is reckoned for one launch into the plain plates. Repeated slipping, fade and oil "
     "temperature are outside the model.",
     "A verdict is no approval. It does not replace the engine builder's judgement, and where the "

@@ -9,7 +9,7 @@ import numpy as np
 from app.comparison.beyond import Beyond
 from app.comparison.board_view import BoardView, TorqueUnit
 from app.comparison.changes import Option
-from app.comparison.checks import Check
+from app.comparison.check import Check
 from app.comparison.disc_curve import DiscCurve
 from app.comparison.speed_curve import Bite, SpeedCurve
 from app.comparison.wear import WearCurve, WearReserve

@@ -32,6 +32,7 @@ FAILED_WORDS: dict[FailedCheck, str] = {
     "can_release": "won’t release",
     "facing_pressure": "pressure too high",
     "spring_stress": "springs overstressed",
+    "launch_heat": "launch too hot",
 }
 
 

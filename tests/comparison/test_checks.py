@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
+from app.comparison.check import Check
 from app.comparison.checks import (
     LEVER_EFFICIENCY,
-    Check,
     checks,
     checks_of_packs,
     shaft_speeds,
@@ -245,3 +245,22 @@ def test_shafts_turn_at_the_engine_s_speed_behind_the_gear() -> None:
     assert speeds.value[:, 0].tolist() == [3000.0, 2000.0]
     assert shaft_speeds(pack_of(), engines, OILED) is None
     assert shaft_speeds(replace(pack, mounting=None), engines, OILED) is None
+
+
+@pytest.mark.parametrize(("wire", "covered"), [(6.4, True), (6.6, False)])
+def test_a_wire_outside_its_table_s_range_is_to_be_minded(wire: float, covered: bool) -> None:
+    thick = replace(SPRING, wire_mm=Quantity(wire), mean_mm=Quantity(60.0),
+                    rate_n_per_mm=Quantity(1.0))
+    check = by_name(pack_of(thick))["spring stress, group 1"]
+    # Music wire is tabled up to 6.5 mm (Shigley, Table 10-4, from memory).
+    assert check.outcome == ("pass" if covered else "caution")
+    assert ("beyond its table, which covers 0.1 to 6.5 mm" in check.text) != covered
+
+
+def test_a_start_from_rest_is_checked_where_the_engine_says_what_it_moves() -> None:
+    moving = EngineInputs(
+        torque=MeasuredTorque(Quantity(10.0)), vehicle_mass_kg=Quantity(180.0),
+        wheel_radius_m=Quantity(0.3), clutch_to_wheel_ratio=Quantity(9.0))
+    assert by_name(pack_of(), moving)["launch heat"].outcome == "pass"
+    assert "launch heat" not in by_name(pack_of(), EngineInputs())
+    assert "launch heat" not in by_name(pack_of())

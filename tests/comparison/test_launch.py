@@ -8,6 +8,7 @@ import pytest
 from app.comparison.launch import Driven, Driver, Vehicle, launch
 from app.errors import BadInput
 from app.mechanics.inputs import PackInputs, Quantity
+from tests.mechanics import samples
 
 # 12 faces of π (55² − 45²) · 0.9 = 2827.4 mm².
 PACK = PackInputs(
@@ -103,3 +104,15 @@ def test_a_facing_without_a_printed_power_says_nothing() -> None:
                           facing_id_mm=Quantity(90.0), facing=facing)
         found = launch(40.0, Driver(4000.0), Driven(inertia_kg_m2=0.2), pack=pack)
         assert not any("W/mm²" in words for words in found.words)
+
+
+def test_the_energy_over_the_faces_is_held_against_an_indication_from_memory() -> None:
+    pack = samples.load_pack(facing="paper")
+    body = Driven(vehicle=Vehicle(180.0, 0.3, 9.0))
+    words = launch(60.0, Driver(1500.0), body, pack=pack).words
+    told = next(text for text in words if "J/mm²" in text)
+    assert "0.5 to 2 J/mm²" in told
+    assert "from memory" in told
+    assert "too much" not in told
+    hot = launch(60.0, Driver(9000.0), body, pack=pack).words
+    assert any("too much (VDI 2241" in text for text in hot)

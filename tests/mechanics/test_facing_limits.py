@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.mechanics.facing_limits import power_row, pressure_row
+from app.mechanics.facing_limits import energy_row, energy_rows, power_row, pressure_row
 
 
 @pytest.mark.parametrize(
@@ -44,3 +44,13 @@ def test_slip_power(facing: str, lubrication: str, power: float) -> None:
 def test_a_facing_without_a_printed_power() -> None:
     assert power_row("paper", "dry") is None
     assert power_row("cork", "oiled") is None
+
+
+def test_energy_of_one_engagement_is_from_memory() -> None:
+    row = energy_row("Paper", "oiled")
+    assert row is not None
+    # VDI 2241, from memory: 0.5 to 2 J/mm² for paper on steel in oil.
+    assert (row.low_j_mm2, row.high_j_mm2, row.evidence) == (0.5, 2.0, "memory")
+    assert energy_row("paper", "dry") is None
+    assert energy_row("cork", "oiled") is None
+    assert {row.evidence for row in energy_rows()} == {"memory"}

@@ -8,7 +8,7 @@ import pytest
 from app.comparison.beyond import Beyond, beyond
 from app.comparison.board_view import BoardView
 from app.comparison.changes import Option
-from app.comparison.checks import Check
+from app.comparison.check import Check
 from app.comparison.disc_curve import DiscCurve, WorkingPoint, disc_curve
 from app.comparison.wear import WearReserve, wear_curve
 from app.mechanics.inputs import State

@@ -1,6 +1,9 @@
 """One list of columns: the CSV and the tables on pages say the same."""
 
+import math
 from datetime import UTC, datetime
+
+import numpy as np
 
 from app.comparison.board import Board, Cells
 from app.comparison.board_view import BoardView
@@ -49,7 +52,8 @@ def test_every_row_reads_back_as_evaluate_s_own_figures() -> None:
         assert row["verdict"] == one.verdict
         assert row["missing"] == " ".join(one.missing)
         assert row["heavy"] == ("true" if one.heavy else "false")
-        failed = failed_checks([pack.inputs], [engine.inputs], board.view.state)
+        carried = np.array([[math.nan if one.capacity is None else one.capacity.value]])
+        failed = failed_checks([pack.inputs], [engine.inputs], board.view.state, carried)
         assert row["failed_checks"] == " ".join(failed.get((0, 0), ()))
         if one.ratio is None or one.capacity is None or one.required is None:
             assert row["ratio"] == row["ratio_low"] == row["p_slip"] == ""

@@ -74,6 +74,12 @@ def _known(worked: WorkedCell) -> dict[str, str]:
     mass = worked.pack.inputs.plate_mass_kg
     if mass is not None:
         found["plate_mass_kg"] = number_text(mass.value)
+    engine = worked.engine.inputs
+    for name, figure in (("mass_kg", engine.vehicle_mass_kg),
+                         ("wheel_radius_m", engine.wheel_radius_m),
+                         ("overall_ratio", engine.clutch_to_wheel_ratio)):
+        if figure is not None:
+            found[name] = number_text(figure.value)
     return found
 
 

@@ -107,3 +107,10 @@ def test_on_the_crankshaft_the_clutch_turns_with_the_crank(shop: TestClient, app
     text = text_of(asked(shop, f"{page}?torque_nm=60{TYPED}"))
     # 4500 r/min = 471.24 rad/s at the clutch: E = ½ · 0.2 · 471.24² = 22207 J.
     assert re.search(r"Heat of one launch 22\s?207 J", text), text
+
+
+def test_what_the_engine_sets_moving_is_filled_in(shop: TestClient, app: FastAPI) -> None:
+    page = asked(shop, record(
+        app, vehicle_mass_kg=180, wheel_radius_m=0.31, clutch_to_wheel_ratio=9.4))
+    for name, text in (("mass_kg", "180"), ("wheel_radius_m", "0.31"), ("overall_ratio", "9.4")):
+        assert re.search(f'name="{name}" value="{text}"', page), name

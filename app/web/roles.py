@@ -46,8 +46,6 @@ RULES = (
     Rule(NOBODY, frozenset({"/healthz"}), ("/static/", "/libraries/"), _is_safe),
     Rule("viewer", frozenset({"/sign-out", "/me"}), ("/me/",)),
     Rule("viewer", QUESTIONS, methods=_is_post),
-    # Who may look may keep what was looked at: it changes no record.
-    Rule("viewer", frozenset({"/verdicts"}), methods=_is_post),
     Rule("admin", frozenset({"/members", "/settings"}), ("/members/", "/settings/")),
     Rule("admin", frozenset({"/about/backup"})),
 )

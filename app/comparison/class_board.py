@@ -18,7 +18,7 @@ from app.comparison.classes import (
     judge_claim,
     largest_held,
 )
-from app.comparison.run import work_out_sides
+from app.comparison.run import Side, work_out_sides
 from app.mechanics import doubt
 from app.mechanics.class_table import DisplacementClass
 from app.mechanics.inputs import CentrifugalClamp, EngineInputs, Mounting, State
@@ -84,6 +84,7 @@ def class_board(
     band: BmepBand,
     strokes: Literal[2, 4],
     factor: float = 1.0,
+    carried: Side | None = None,
 ) -> ClassBoard:
     """Hold packs against displacement classes in one state.
 
@@ -95,6 +96,7 @@ def class_board(
         band: mean effective pressures of the kind of engine [kPa].
         strokes: 2 or 4.
         factor: service factor on every demand [1].
+        carried: what the packs carry in the state, where it was worked out before.
 
     Returns:
         ClassBoard in N·m and cm³.
@@ -107,18 +109,20 @@ def class_board(
         mounting: tuple(demand(row, mounting) for row in rows)
         for mounting in ("crankshaft", "geared")
     }
-    capacities = _capacities(packs, state)
+    if carried is None and packs:
+        carried = work_out_sides([p.inputs for p in packs], [EngineInputs()], state).packs
+    capacities = [] if carried is None else _capacities(carried)
+    by_pack: dict[str, list[ClaimMade]] = {}
+    for claim in claims:
+        by_pack.setdefault(claim.pack, []).append(claim)
     found = tuple(
-        _pack(entry, capacity, demands, claims)
+        _pack(entry, capacity, demands, by_pack.get(entry.public_id, ()))
         for entry, capacity in zip(packs, capacities, strict=True)
     )
     return ClassBoard(band, factor, demands, found)
 
 
-def _capacities(packs: Sequence[PackEntry], state: State) -> list[Reading | None]:
-    if not packs:
-        return []
-    side = work_out_sides([p.inputs for p in packs], [EngineInputs()], state).packs
+def _capacities(side: Side) -> list[Reading | None]:
     with np.errstate(invalid="ignore", divide="ignore"):
         low, high = doubt.interval(side.value, side.cumulants)
         std = side.value * np.sqrt(side.relative_variance)
@@ -130,10 +134,9 @@ def _capacities(packs: Sequence[PackEntry], state: State) -> list[Reading | None
 
 def _pack(
     entry: PackEntry, capacity: Reading | None, demands: dict[Mounting, tuple[Demand, ...]],
-    claims: Sequence[ClaimMade],
+    own: Sequence[ClaimMade],
 ) -> PackInClasses:
     mounting = entry.inputs.mounting
-    own = [c for c in claims if c.pack == entry.public_id]
     why = None
     if capacity is None:
         why = "its clamp depends on the engine's speed" \

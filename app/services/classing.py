@@ -96,7 +96,7 @@ def classes(session: Session, asked: ClassView) -> ClassBoard:
     band = bmep_band(asked.kind)
     strokes: Literal[2, 4] = 2 if band.strokes == 2 else 4
     return class_board(packs, claims, asked.view.state, displacement_classes(), band, strokes,
-                       asked.factor)
+                       asked.factor, now.carried(packs, asked.view.state) if packs else None)
 
 
 def _chosen(

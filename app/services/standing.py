@@ -9,12 +9,13 @@ from functools import cached_property, partial
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from sqlalchemy.pool import Pool
 from sqlmodel import Session
 
 from app.comparison.board import EngineEntry, PackEntry, UnreadPack
-from app.comparison.run import Comparison, compare_sides, sides_of
-from app.mechanics.inputs import MOUNTINGS, Mounting, State
+from app.comparison.run import Comparison, Side, Sides, compare_sides, sides_of
+from app.mechanics.inputs import MOUNTINGS, EngineInputs, Mounting, State
 from app.mechanics.stack import stack_engines
 from app.records.base import folded
 from app.records.database import catalogue_revision
@@ -81,14 +82,26 @@ class Standing:
         Most of the work on a large catalogue is in its sides, so an order or a filter over all
         packs is quick from the second time on.
         """
-        sides = self._sides.get(state)
-        if sides is None:
-            sheet = stack_engines([engine.inputs for engine in self.engines])
-            sides = sides_of(self.columns.for_state(state), sheet, state)
-            self._sides.put(state, sides)
-        rows = np.array([self.row_of[p.public_id] for p in packs], dtype=np.intp)
+        sides = self._worked_out(state)
+        rows = self._rows(packs)
         columns = np.array([self.column_of[e.public_id] for e in engines], dtype=np.intp)
         return compare_sides(sides, state, rows, columns)
+
+    def carried(self, packs: Sequence[PackEntry], state: State) -> Side:
+        """What some packs carry in a state; a clamp that depends on speed carries nothing here."""
+        return self._worked_out(state).packs.rows(self._rows(packs))
+
+    def _worked_out(self, state: State) -> Sides:
+        sides: Sides | None = self._sides.get(state)
+        if sides is None:
+            # Packs carry what they carry without an engine too; nobody asks for the unknown one.
+            sheet = stack_engines([e.inputs for e in self.engines] or [EngineInputs()])
+            sides = sides_of(self.columns.for_state(state), sheet, state)
+            self._sides.put(state, sides)
+        return sides
+
+    def _rows(self, packs: Sequence[PackEntry]) -> NDArray[np.intp]:
+        return np.array([self.row_of[p.public_id] for p in packs], dtype=np.intp)
 
     @cached_property
     def mountings(self) -> dict[str, Mounting | None]:

@@ -3,8 +3,8 @@
 import numpy as np
 import sqlalchemy as sa
 
-from app.comparison.run import Comparison, compare
-from app.mechanics.inputs import State
+from app.comparison.run import Comparison, compare, work_out_sides
+from app.mechanics.inputs import EngineInputs, State
 from app.records.database import make_engine, read_session, writing
 from app.services.catalogue import packs
 from app.services.seeding import load_demo
@@ -61,4 +61,17 @@ def test_a_pack_s_inputs_are_made_when_asked_for(sqlite_url: str) -> None:
     assert "inputs" not in vars(pack)
     assert pack.inputs == stored.document.to_inputs()
     assert pack.inputs is pack.inputs
+    engine.dispose()
+
+
+def test_what_packs_carry_needs_no_engine(sqlite_url: str) -> None:
+    engine: sa.Engine = make_engine(sqlite_url)
+    with writing(engine) as session:
+        packs.add(session, make_pack(), by="Ann")
+    with read_session(engine) as session:
+        now = standing(session)
+    carried = now.carried(now.packs, State())
+    alone = work_out_sides([now.packs[0].inputs], [EngineInputs()], State()).packs
+    np.testing.assert_array_equal(carried.value, alone.value)
+    np.testing.assert_array_equal(carried.cumulants, alone.cumulants)
     engine.dispose()

@@ -30,6 +30,10 @@ def show(request: Request, session: ReadSessionDep) -> Response:
     pairs = request.query_params.multi_items()
     typed = {**USUAL_FORM, **{k: v for k, v in pairs if v}}
     problems: tuple[Problem, ...] = ()
+    now, key = standing(session), ("classes", tuple(pairs))
+    held = now.pages.get(key)
+    if held is not None:
+        return page(request, "pages/classes.html", held[0], headers={"HX-Push-Url": held[1]})
     try:
         asked = read_class_view(pairs)
         board = classes(session, asked)
@@ -46,7 +50,7 @@ def show(request: Request, session: ReadSessionDep) -> Response:
         claims=claim_rows(board),
         raw=typed,
         chosen=asked.view.packs,
-        choices=tuple((p.public_id, p.name) for p in standing(session).packs),
+        choices=tuple((p.public_id, p.name) for p in now.packs),
         kinds=KINDS,
         band=f"{number_text(band.low_kpa)}–{number_text(band.high_kpa)}",
         source=band.source,
@@ -55,5 +59,6 @@ def show(request: Request, session: ReadSessionDep) -> Response:
     )
     if problems:
         return page(request, "pages/classes.html", view, 422, _WHOLE)
+    now.pages.put(key, (view, asked.address))
     # The form's own address has every box in it; this is the short one of the same view.
     return page(request, "pages/classes.html", view, headers={"HX-Push-Url": asked.address})

@@ -23,6 +23,8 @@ from app.services.standing import Standing, standing
 E = TypeVar("E", PackEntry, EngineEntry)
 ENGINES_SHOWN = 12
 """A page shows so many engines unless they were asked for by name."""
+FILTERED_AT_ONCE = 500_000
+"""Cells of which a filter holds the figures at a time, however large the catalogue is."""
 MOST_CHARTED = 50
 """A chart draws so many rows at most."""
 
@@ -195,9 +197,14 @@ def _kept(now: Standing, view: BoardView, engines: Sequence[EngineEntry]) -> tup
         return packs
     if not engines:
         return ()
-    verdicts = _compared(now, packs, engines, view).verdict
-    wanted = np.isin(verdicts, [VERDICTS.index(verdict) for verdict in view.verdicts])
-    return tuple(packs[i] for i in np.flatnonzero(wanted.any(axis=1)))
+    codes = [VERDICTS.index(verdict) for verdict in view.verdicts]
+    kept: list[PackEntry] = []
+    step = max(1, FILTERED_AT_ONCE // len(engines))
+    for first in range(0, len(packs), step):
+        some = packs[first : first + step]
+        wanted = np.isin(_compared(now, some, engines, view).verdict, codes).any(axis=1)
+        kept += [some[i] for i in np.flatnonzero(wanted)]
+    return tuple(kept)
 
 
 def _compared(

@@ -5,15 +5,17 @@ import tempfile
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from tests.benchmarks import boards, downloads, pages, starts
+from tests.benchmarks import boards, cells, downloads, pages, servers, starts
 from tests.benchmarks.catalogue import made_up_shop
 from tests.benchmarks.table import Line, table_text
 
 PARTS: dict[str, Callable[[dict[int, Path]], Iterable[Line]]] = {
     "board": lambda shops: boards.cells(boards.read_sides(pages.settings_of(shops[10_000]))),
     "records": lambda shops: boards.from_records(pages.settings_of(shops[10_000])),
+    "cell": lambda _shops: cells.lines(),
     "pages": pages.lines,
     "csv": lambda shops: downloads.lines(pages.settings_of(shops[10_000])),
+    "postgresql": lambda shops: servers.lines(shops[10_000]),
     "start": lambda shops: starts.lines(shops[50]),
 }
 SHOPS = {50: 12, 1_000: 100, 10_000: 100}

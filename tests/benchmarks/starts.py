@@ -23,7 +23,9 @@ def free_port() -> int:
 
 
 @contextmanager
-def serving(folder: Path | None, *, processes: int = 1) -> Iterator[tuple[int, float]]:
+def serving(
+    folder: Path | None, *, processes: int = 1, url: str = ""
+) -> Iterator[tuple[int, float]]:
     """The program on a data folder, or (None) a bare one: its port, seconds to an answer."""
     port = free_port()
     command = [sys.executable, "-m"]
@@ -31,7 +33,9 @@ def serving(folder: Path | None, *, processes: int = 1) -> Iterator[tuple[int, f
         ["tests.benchmarks.bare", str(port), str(processes)] if folder is None
         else ["app", "serve", "--port", str(port), "--processes", str(processes)]
     )
-    environment = dict(os.environ, GRIPLEDGER_DATA_DIR=str(folder or ""))
+    environment = dict(
+        os.environ, GRIPLEDGER_DATA_DIR=str(folder or ""), GRIPLEDGER_DATABASE_URL=url
+    )
     start = time.perf_counter()
     server = subprocess.Popen(command, env=environment, stdout=subprocess.DEVNULL,
                               stderr=subprocess.DEVNULL)

@@ -87,6 +87,17 @@ def test_filters_keep_what_they_say(shop: sa.Engine) -> None:
     assert board(shop, BoardView(q="no such pack")).found == 0
 
 
+def test_a_filter_keeps_the_same_packs_a_few_at_a_time(
+    shop: sa.Engine, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    at_once = board(shop, BoardView(verdicts=("holds", "tight")))
+    monkeypatch.setattr(comparing, "FILTERED_AT_ONCE", 20)
+    few = board(shop, BoardView(verdicts=("holds", "tight"), mounting="geared"))
+    geared = [p for p in at_once.packs if p.inputs.mounting == "geared"]
+    assert [p.name for p in few.packs] == [p.name for p in geared]
+    assert 1 < len(geared)
+
+
 @pytest.mark.parametrize("verdict", ["holds", "tight", "slips", "unknown"])
 def test_a_verdict_keeps_packs_that_have_it(shop: sa.Engine, verdict: Any) -> None:
     every = board(shop)

@@ -27,6 +27,7 @@ from app.records.copies import (
     stamp,
 )
 from app.records.migrate import is_current
+from app.services.sign_in import sign_everybody_out
 from app.settings import Settings
 
 if TYPE_CHECKING:  # what speaks to PostgreSQL is imported by what needs it: a start does not
@@ -208,6 +209,8 @@ def restore(settings: Settings, engine: Engine, file: Path) -> "PutBack":
 
     done = put_back(settings.url, file)
     engine.dispose()
+    # Or a session that has ended since the copy was made would be open again.
+    sign_everybody_out(engine)
     if is_current(engine):
         backups.settle_after_put_back(engine, _plain(file))
     return done

@@ -15,7 +15,7 @@ from sqlalchemy.engine import Engine
 from app.errors import HaveToWait, StorageUnavailable, WrongSignIn
 from app.records.base import Row, now, public_id
 from app.records.database import writing_apart
-from app.records.members import ApiToken, Member, MemberSession, name_key
+from app.records.members import ApiToken, Member, MemberSession, SetupToken, name_key
 from app.services import passwords, throttle
 from app.services.secret_text import digest, new_session_id
 
@@ -158,6 +158,18 @@ def end_sessions_of(connection: sa.Connection, member_id: int, but: str = "") ->
     """End a member's sessions, all or all but one, and give how many."""
     chosen = sa.delete(SESSION).where(SESSION.c.member_id == member_id, SESSION.c.public_id != but)
     return int(connection.execute(chosen).rowcount)
+
+
+def sign_everybody_out(engine: Engine) -> None:
+    """End every session and every code: a database that was put back has those of its time.
+
+    A copy of before there were members has none.
+    """
+    tables = (SESSION, SetupToken.__table__)  # type: ignore[attr-defined]  # a table
+    with writing_apart(engine) as connection:
+        for table in tables:
+            if engine.dialect.has_table(connection, table.name):
+                connection.execute(sa.delete(table))
 
 
 def _with_member(engine: Engine, table: sa.Table, which: Any) -> Row | None:

@@ -25,9 +25,11 @@ from app.services.safekeeping import (
     thin_out,
     unfinished,
 )
+from app.services.sign_in import Device, end_session, session_of, sign_in
 from app.services.starting import open_engine
 from app.settings import Settings
 from tests.own_programs import use_own_programs
+from tests.people import PASSWORDS
 
 
 @pytest.fixture(autouse=True)
@@ -241,6 +243,20 @@ def test_a_copy_comes_back_with_its_own_row_settled(settings: Settings, engine: 
     assert (row.stage, row.by) == ("good", "Ada")
     assert row.ended_at is not None
     assert row.ended_at <= now()
+
+
+def test_nobody_is_signed_in_by_a_copy_that_comes_back(
+    settings: Settings, people: sa.Engine
+) -> None:
+    """A session that has ended since the copy was made must not be open again."""
+    here = Device("198.51.100.7", "Firefox on Linux")
+    begun = sign_in(people, "Ada", PASSWORDS["Ada"], here)
+    made = back_up(settings, people, by="Ada")
+    end_session(people, begun.id)
+    people.dispose()
+    restore(settings, people, made.file)
+    assert session_of(people, begun.id) is None
+    assert sign_in(people, "Ada", PASSWORDS["Ada"], here).member.name == "Ada"
 
 
 def test_a_copy_is_not_put_back_under_a_running_server(

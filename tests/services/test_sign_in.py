@@ -212,11 +212,27 @@ def test_disabling_and_resetting_end_every_session_and_token_at_once(
     with writing(people) as session:
         ed = members.member_by_name(session, "Ed")
         change(session, ed.public_id, ed.version, by="Ada")  # type: ignore[operator]
-    assert session_of(people, begun.id) is None
-    assert token_of(people, token) is None
+    # Nor do they come back with the member.
+    for disabled_at in (None, START):
+        with writing_apart(people) as connection:
+            mine = sa.update(MEMBER).where(MEMBER.c.name == "Ed")
+            connection.execute(mine.values(disabled_at=disabled_at))
+        assert session_of(people, begun.id) is None
+        assert token_of(people, token) is None
     assert session_of(people, kept.id) is not None
     with pytest.raises(WrongSignIn):
         enter(people)
+
+
+def test_a_session_or_token_left_behind_by_a_disabled_member_opens_nothing(
+    people: sa.Engine,
+) -> None:
+    begun = enter(people)
+    token = own_account.add_token(people, begun.member, "logger")
+    with writing_apart(people) as connection:
+        connection.execute(sa.update(MEMBER).values(disabled_at=START))
+    assert session_of(people, begun.id) is None
+    assert token_of(people, token) is None
 
 
 def test_a_new_role_holds_from_the_next_request_on(people: sa.Engine) -> None:

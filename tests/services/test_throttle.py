@@ -93,6 +93,24 @@ def test_many_tries_at_once_get_no_more_than_one_by_one(database: sa.Engine) -> 
     assert sorted(waits) == [0, 1, 1, 1, 1, 1]
 
 
+def test_a_try_waits_for_the_one_before_it_and_then_counts_on_from_there(
+    postgresql_url: str,
+) -> None:
+    engine = make_engine(postgresql_url)
+    fail(engine, 4, "k")
+    with ThreadPoolExecutor(1) as pool, engine.begin() as first:
+        first.execute(sa.text("UPDATE failed_tries SET count = 5"))
+        second = pool.submit(take_turn, engine, ["k"], START)
+        # The second stands at the lock before the first lets go.
+        with engine.connect() as watching:
+            standing = sa.text("SELECT count(*) FROM pg_locks WHERE NOT granted")
+            while not second.done() and not watching.execute(standing).scalar_one():
+                watching.rollback()
+        first.commit()
+        assert second.result(20) == 1
+    engine.dispose()
+
+
 def test_a_count_is_dropped_after_a_day_without_failures(database: sa.Engine) -> None:
     last = fail(database, 16, "k", "other")
     later = last + FORGOTTEN + timedelta(seconds=1)

@@ -95,3 +95,25 @@ def test_every_setting_says_what_it_is_for() -> None:
 
 def test_the_folders_beside_the_package_are_found() -> None:
     assert (PROJECT_ROOT / "migrations" / "env.py").is_file()
+
+
+def test_settings_reach_another_process_by_its_environment(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told = Settings(
+        data_dir=tmp_path,
+        port=0,
+        allowed_hosts="bench.lan",
+        tls_cert=tmp_path / "cert.pem",
+        daily_backup=False,
+        backup_at="23:59",
+    )
+    for name, value in told.environment().items():
+        monkeypatch.setenv(name, value)
+    assert Settings() == told
+
+
+def test_the_time_of_the_daily_copy_is_a_time_of_day() -> None:
+    for wrong in ("3:00", "24:00", "12:60", "noon", "03:00 "):
+        with pytest.raises(ValidationError):
+            Settings(backup_at=wrong)

@@ -9,7 +9,7 @@ from app.comparison.changes import Option, changes
 from app.comparison.check import Check
 from app.comparison.checks import checks
 from app.comparison.disc_curve import DiscCurve, disc_curve
-from app.comparison.run import compare
+from app.comparison.run import Comparison, compare
 from app.comparison.speed_curve import Bite, SpeedCurve, bite, speed_curve
 from app.comparison.wear import WearCurve, WearReserve, wear_curve, wear_reserve
 from app.mechanics.derived import peak_speed
@@ -23,7 +23,7 @@ from app.mechanics.inputs import (
 )
 
 USUAL_TARGET = 1.2
-"""Ratio that changes are solved for unless another is asked for; our choice."""
+"""Least ratio that changes are solved for unless another is asked for; our choice."""
 
 HEAVY_TARGET = 1.5
 """The same where a pack is far stronger than it need be; our choice."""
@@ -43,6 +43,7 @@ class Beyond:
     speed: SpeedCurve | None
     bite: Bite | None
     disc: DiscCurve | None
+    ratio: float | None
     target: float
     options: tuple[Option, ...]
 
@@ -68,11 +69,12 @@ def beyond(
     Source: app.comparison.checks, wear, speed_curve, disc_curve, changes.
     """
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        required = float(compare([pack], [engine], state).required[0, 0])
+        board = compare([pack], [engine], state)
+        required = float(board.required[0, 0])
     limit = None if pack.stack_wear_limit_mm is None else pack.stack_wear_limit_mm.value
     reserve = wear_reserve(pack, engine, state)
     curve = wear_curve(pack, state, _last_wear(limit, reserve), engine=engine)
-    target = target_ratio or (HEAVY_TARGET if heavy else USUAL_TARGET)
+    target = target_ratio or (HEAVY_TARGET if heavy else _holding_target(board))
     speed = found = None
     if isinstance(pack.clamp, CentrifugalClamp):
         top = _top_speed(engine)
@@ -86,9 +88,21 @@ def beyond(
         speed=speed,
         bite=found,
         disc=disc_curve(pack),
+        ratio=None if math.isnan(board.ratio[0, 0]) else float(board.ratio[0, 0]),
         target=target,
         options=tuple(changes(pack, engine, state, target)),
     )
+
+
+def _holding_target(board: Comparison) -> float:
+    """The ratio whose interval would begin at 1, as wide in proportion as it is now.
+
+    Rounded up to hundredths: a nominal ratio of 1 would only be tight.
+    """
+    ratio, low = float(board.ratio[0, 0]), float(board.low[0, 0])
+    if not (math.isfinite(ratio) and math.isfinite(low) and low > 0.0):
+        return USUAL_TARGET
+    return max(USUAL_TARGET, math.ceil(100.0 * ratio / low) / 100.0)
 
 
 def _last_wear(limit: float | None, reserve: WearReserve) -> float:

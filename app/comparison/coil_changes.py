@@ -89,6 +89,9 @@ def _shim(
     if not math.isnan(then.lifted) and now.lifted > 0.0:
         words.append(f"lever effort {then.lifted / now.lifted:.2f} times the present one")
     why = "the springs would go solid before full lift" if then.clash <= 0.0 else None
+    if any(g.installed_length_mm is not None and g.installed_length_mm.value <= g.shim_mm.value
+           for g in changed.springs):
+        why = "so much shim is longer than the installed spring itself"
     if least + by < -1e-12:
         why = (f"there is only {least:.3g} mm of shim to take out; springs seated that much deeper "
                "would do the same")

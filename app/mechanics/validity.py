@@ -122,7 +122,7 @@ def _friction(pack: PackInputs, state: State) -> list[Caution]:
             "friction_unusual",
             f"a friction coefficient of {quantity.value:.3g} is above {FRICTION_UNUSUAL}, which no "
             "common facing reaches", where))
-    if pack.friction_source.get(key, OWN) != OWN:
+    if pack.friction_source.get(key, OWN) not in (OWN, TESTED):
         found.append(Caution(
             "friction_from_table",
             f"the friction coefficient is a published one ({pack.friction_source[key]}), not this "

@@ -240,6 +240,7 @@ class BeyondView:
     disc: Curve | None
     target: str
     target_error: str
+    changes_say: str
     options: tuple[OptionRow, ...]
     keep: tuple[tuple[str, str], ...]
     launch_address: str
@@ -270,8 +271,19 @@ def beyond_view(
         disc=None if found.disc is None else disc_chart(found.disc),
         target=typed or number_text(found.target),
         target_error=error,
+        changes_say=_changes_say(found),
         options=option_rows(found.options),
         keep=tuple(view.state_pairs()),
         launch_address=view.cell_address(*ids).replace(
             f"/cell/{ids[0]}/{ids[1]}", f"/cell/{ids[0]}/{ids[1]}/launch"),
     )
+
+
+def _changes_say(found: Beyond) -> str:
+    """What the changes are solved for, and whether the cell is already there."""
+    target = fast_ratio(found.target)
+    if found.ratio is not None and found.ratio >= found.target:
+        return (f"The ratio is {fast_ratio(found.ratio)} already; these changes show what could be "
+                f"given up down to {target}.")
+    return (f"Each brings the ratio to {target} or above. Unless another is asked for, that is "
+            "where the lower end of the interval would reach 1, with the doubts as they are.")

@@ -244,7 +244,7 @@ def _first_steps(board: Board) -> Empty:
     return Empty(
         "Nothing to compare yet" if not here else f"Nothing to compare yet: {', '.join(here)}",
         "The board sets every pack against every engine. It needs at least one of each. To look "
-        "around first, run the command `gripledger demo`: it opens a made-up shop with packs and "
+        "around first, run the command gripledger demo: it opens a made-up shop with packs and "
         "engines of its own, apart from your records.",
         tuple(rest),
     )

@@ -23,7 +23,7 @@ MOUNTING_WORDS: dict[Mounting, str] = {
 # More capacity lines than this make a chart that nobody can read.
 MOST_LINES = 6
 # Part of the axis that one line of text takes.
-LABEL_ROOM = 0.065
+LABEL_ROOM = 0.085
 
 
 @dataclass(frozen=True)

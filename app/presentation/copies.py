@@ -148,7 +148,7 @@ def _line(copy: CopyFacts) -> CopyLine:
     if copy.stage == "good":
         became = f"good: opened and checked, {_count(copy.rows)}{_size(copy.size)}"
     else:
-        became = _BECAME.get(copy.stage) or f"not made: {copy.message or 'no reason was noted'}"
+        became = _BECAME.get(copy.stage) or copy.message or "Not made; no reason was noted."
     what = "daily" if copy.daily else f"by hand, {copy.by}"
     when = moment_text(copy.ended_at or copy.started_at)
     return CopyLine(when, what, became, copy.stage in ("failed", "stopped"))

@@ -139,6 +139,8 @@ def change_line(row: Raw, undone: Raw | None, shown: int = SHOWN) -> ChangeLine:
             before if isinstance(before, Mapping) else None,
             after if isinstance(after, Mapping) else None,
         )
+    if row["action"] == "add" and shown == SHOWN:
+        shown = 0  # a new record is told whole on the change's own page
     taken_at = None if undone is None else undone["at"]
     return ChangeLine(
         key=int(str(row["id"])),

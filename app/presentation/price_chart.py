@@ -136,8 +136,8 @@ def _spec(drawn: Sequence[_Point], currency: str) -> dict[str, Any]:
             "thickness": 1.5,
             "width": 4,
         },
-        "text": [short_label(p.pack.name) for p in drawn],
-        "textposition": "top center",
+        "text": [f"  {short_label(p.pack.name)}" for p in drawn],
+        "textposition": "middle right",
         "textfont": {"color": "@ink", "size": 12},
         "marker": {
             "size": 10,
@@ -151,7 +151,7 @@ def _spec(drawn: Sequence[_Point], currency: str) -> dict[str, Any]:
     return {
         "traces": [trace],
         "layout": {
-            "xaxis": {"title": {"text": money}, "range": [0, far * 1.15 or 1.0]},
+            "xaxis": {"title": {"text": money}, "range": [0, far * 1.3 or 1.0]},
             "yaxis": {
                 "title": {"text": "Ratio of available to required torque"},
                 "range": [0, max(top, 1.0) * 1.12],

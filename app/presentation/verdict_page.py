@@ -240,7 +240,7 @@ def _friction_text(used: Mapping[str, Any] | None) -> str:
     if used is None:
         return ""
     text = quantity_text(used["value"], used["u"])
-    return f"μ {text} (standard uncertainty), {used['how'] or 'how known: not said'}"
+    return f"{text}, {used['how'] or 'how known: not said'}"
 
 
 def _differs(

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Generic, TypeVar
 
 from fastapi import Depends
 from sqlalchemy.engine import Engine
+from sqlmodel import Session
 from starlette.datastructures import FormData
 from starlette.requests import Request
 
@@ -21,7 +22,9 @@ from app.records import database
 from app.records.database import WriteSession
 from app.services.catalogue import Catalogue
 from app.services.stored import Context, Stored
+from app.services.team_settings import measured_by
 from app.web.box_labels import box_label
+from app.web.deps import WHO
 from app.web.figures import FormRead, refused
 from app.web.forms import FormReader
 from app.web.typed_again import remember
@@ -106,6 +109,11 @@ def who(form: FormReader, usual: str | None = None) -> str:
         return form.by
     typed = " ".join(form.raw.get("stamp_by", "").split())[:_LONGEST_NAME]
     return typed or usual or NOBODY
+
+
+def usual_name(session: Session) -> str:
+    """Who did it where nobody signs in and no name was typed: the team's usual name, or WHO."""
+    return measured_by(session) or WHO
 
 
 def save_new(

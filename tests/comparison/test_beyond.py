@@ -70,3 +70,12 @@ def test_what_is_missing_leaves_its_part_out():
     assert bare.options == ()
     assert bare.reserve.first == "not known"
     assert {c.outcome for c in bare.checks} == {"not known"}
+
+
+def test_the_usual_target_brings_the_lower_end_to_one():
+    doubtful = replace(WEIGHTS, friction={("oiled", "sliding"): Quantity(0.12, plus_minus=0.05)})
+    board = compare([doubtful], [ENGINE], STATE)
+    found = beyond(doubtful, ENGINE, STATE)
+    needed = board.ratio[0, 0] / board.low[0, 0]
+    assert needed > USUAL_TARGET
+    assert needed <= found.target < needed + 0.0101

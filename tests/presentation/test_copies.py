@@ -81,7 +81,7 @@ def test_what_went_wrong_is_said() -> None:
     assert view.trouble == "No copy was made: the disk is full."
     assert view.failure == "No copy was made just now."
     assert [line.grave for line in view.lines] == [True, False]
-    assert view.lines[0].became == "not made: No copy was made: the disk is full."
+    assert view.lines[0].became == "No copy was made: the disk is full."
 
 
 def test_a_copy_under_way_and_one_that_was_stopped_are_told_apart() -> None:

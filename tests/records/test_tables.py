@@ -57,6 +57,7 @@ def sane(table: str) -> dict[str, Any]:
         },
         "finding": {**STAMP, **NAME, "pack_id": 1, "check_key": "damper", "outcome": "good"},
         "catalogue_revision": {"id": 1, "number": 0},
+        "member": {**STAMP, "name": "Ada", "name_key": "ada", "role": "viewer"},
         "change": {
             "at": now(),
             "by": "a",
@@ -132,6 +133,7 @@ BROKEN: list[tuple[str, str, dict[str, Any]]] = [
     ("offer", "price", {"price": -1.0}),
     ("offer", "currency", {"currency": "EURO"}),
     ("offer", "link", {"link": "javascript:alert(1)"}),
+    ("member", "role", {"role": "owner"}),
     ("instrument", "name_length", {"name": ""}),
     ("instrument", "range_low", {"range_low_nm": -1.0}),
     ("instrument", "range_high", {"range_high_nm": 0.0}),

@@ -31,7 +31,6 @@ from app.services.catalogue import comparisons
 from app.services.comparisons import frozen_view, kept_board
 from app.services.keeping_nouns import document_of, view_of
 from app.services.stored import Stored
-from app.services.team_settings import measured_by
 from app.web.deps import ReadSessionDep, WriteSessionDep
 from app.web.figures import FormRead
 from app.web.form_views import StaleView, stale_view
@@ -49,6 +48,7 @@ from app.web.record_forms import (
     save_change,
     save_new,
     sent_version,
+    usual_name,
     who,
 )
 from app.web.render import app_version, page
@@ -205,7 +205,7 @@ def change(request: Request, form: SentForm, key: str) -> Response:
 @router.post("/comparisons/{key}/put-aside")
 def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
     """Put a comparison aside; the next page offers to undo it."""
-    by = who(form, measured_by(session))
+    by = who(form, usual_name(session))
     stored = comparisons.put_aside(session, key, sent_version(form), by=by)
     told = Notice(f"{stored.name} was put aside.", undo=f"{PATH}/{key}/bring-back")
     return redirect(request, PATH, told)
@@ -214,7 +214,7 @@ def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: s
 @router.post("/comparisons/{key}/bring-back")
 def bring_back(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
     """Bring a comparison back."""
-    stored = comparisons.bring_back(session, key, by=who(form, measured_by(session)))
+    stored = comparisons.bring_back(session, key, by=who(form, usual_name(session)))
     return redirect(request, f"{PATH}/{key}", Notice(f"{stored.name} is in use again."))
 
 

@@ -29,13 +29,12 @@ from app.records.change_queries import (
     undoing,
 )
 from app.services import history
-from app.services.team_settings import measured_by
 from app.web.deps import ReadSessionDep
 from app.web.forms import FormReader
 from app.web.history_asked import NAMES, Fixed, HistoryAsked, read_history_asked
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import SentForm, who
+from app.web.record_forms import SentForm, usual_name, who
 from app.web.render import page
 from app.web.roles import role_to_take_back
 from app.web.visitor import refuse_below, visitor_of
@@ -133,7 +132,7 @@ def undo_batch(request: Request, form: SentForm, batch: str) -> Response:
     engine = request.app.state.engine
     try:
         with database.writing(engine) as session:
-            made = history.undo_batch(session, batch, by=who(form, measured_by(session)))
+            made = history.undo_batch(session, batch, by=who(form, usual_name(session)))
     except (NewerChange, CannotUndo) as fact:
         with database.read_session(engine) as reading:
             return _batch(request, reading, batch, 409, fact.message)
@@ -159,7 +158,7 @@ def undo(request: Request, form: SentForm, key: str) -> Response:
         with database.writing(engine) as session:
             noun = str(history.change_of(session, _key(key))["noun"])
             refuse_below(request, role_to_take_back(noun))
-            row = history.undo(session, _key(key), by=who(form, measured_by(session)))
+            row = history.undo(session, _key(key), by=who(form, usual_name(session)))
             told = f"Undone: {record_name(row['noun'], row['name'])} is as it was before."
             home = change_line(row, None).record
     except (NotFound, NotForRole):

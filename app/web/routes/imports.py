@@ -30,12 +30,11 @@ from app.records.base import now
 from app.records.change_queries import ChangeSearch, changes, undoing
 from app.services import importing
 from app.services.importing import KINDS, Job
-from app.services.team_settings import measured_by
 from app.web.deps import ReadSessionDep
 from app.web.forms import FormReader
 from app.web.htmx import redirect
 from app.web.list_pages import read_page
-from app.web.record_forms import SentForm, who
+from app.web.record_forms import SentForm, usual_name, who
 from app.web.render import page
 from app.web.uploads import MOST_ROWS, SentFile
 
@@ -69,7 +68,7 @@ def start(request: Request, session: ReadSessionDep) -> Response:
 def take_in(request: Request, session: ReadSessionDep, sent: SentFile) -> Response:
     """Take a file in and look through it; nothing is written of the catalogue."""
     engine, form = request.app.state.engine, sent.form
-    kind, by = form.choice("kind", list(PLURALS)), who(form, measured_by(session))
+    kind, by = form.choice("kind", list(PLURALS)), who(form, usual_name(session))
     session.close()  # an open reader would hold the writer up
     try:
         form.refuse_problems()

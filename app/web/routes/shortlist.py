@@ -17,12 +17,11 @@ from app.records.base import now
 from app.services.catalogue import shortlist
 from app.services.shopping import Line, add_to_list, line_of, offers_of, shopping_list
 from app.services.stored import Context
-from app.services.team_settings import measured_by
 from app.web.deps import ReadSessionDep, WriteSessionDep
 from app.web.forms import FormReader
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import VERSION, SentForm, sent_version, who
+from app.web.record_forms import VERSION, SentForm, sent_version, usual_name, who
 from app.web.render import page
 from app.web.ways_back import own_path
 
@@ -64,7 +63,7 @@ def add(request: Request, session: WriteSessionDep, form: SentForm) -> Response:
     """Put a pack on the list, and go back to where the button was pressed."""
     pack = form.text("pack", longest=40) or ""
     engine = form.text("engine", longest=40)
-    stored, new = add_to_list(session, pack, engine, by=who(form, measured_by(session)))
+    stored, new = add_to_list(session, pack, engine, by=who(form, usual_name(session)))
     name = stored.name
     told = f"{name} is on the shortlist." if new else f"{name} was on the shortlist already."
     return redirect(request, own_path(form.raw.get("back", PATH)), Notice(told))
@@ -101,7 +100,7 @@ def change(request: Request, form: SentForm, key: str) -> Response:
             line = line_of(session, key)
             standing = line.stored.document
             document = _read(form, standing, offers_of(session, standing.pack))
-            by = who(form, measured_by(session))
+            by = who(form, usual_name(session))
             shortlist.change(session, key, sent_version(form), document, by=by)
         return redirect(request, PATH, Notice("Shortlist saved."))
     except BadInput as refusal:
@@ -119,7 +118,7 @@ def done(request: Request, session: WriteSessionDep, form: SentForm, key: str) -
     stored = shortlist.get(session, key)
     ordered = form.raw.get("done") == "yes"
     document = stored.document.model_copy(update={"done": ordered})
-    by = who(form, measured_by(session))
+    by = who(form, usual_name(session))
     why = Context(reason="ordered" if ordered else "not ordered")
     shortlist.change(session, key, sent_version(form), document, by=by, context=why)
     told = f"{stored.name}: {'ordered' if ordered else 'to be ordered'}."
@@ -129,7 +128,7 @@ def done(request: Request, session: WriteSessionDep, form: SentForm, key: str) -
 @router.post("/shortlist/{key}/put-aside")
 def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
     """Take a line off the list; the next page offers to undo it."""
-    by = who(form, measured_by(session))
+    by = who(form, usual_name(session))
     stored = shortlist.put_aside(session, key, sent_version(form), by=by)
     told = f"{stored.name} was taken off the list."
     return redirect(request, PATH, Notice(told, undo=f"{PATH}/{key}/bring-back"))
@@ -138,7 +137,7 @@ def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: s
 @router.post("/shortlist/{key}/bring-back")
 def bring_back(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
     """Put a line on the list again."""
-    stored = shortlist.bring_back(session, key, by=who(form, measured_by(session)))
+    stored = shortlist.bring_back(session, key, by=who(form, usual_name(session)))
     return redirect(request, PATH, Notice(f"{stored.name} is on the list again."))
 
 

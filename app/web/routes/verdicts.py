@@ -11,13 +11,12 @@ from app.presentation.record_list import PER_PAGE, Pager, count_words, pager_of
 from app.presentation.verdict_page import VerdictLine, verdict_line, verdict_page
 from app.records import verdict_queries as queries
 from app.services import verdicts
-from app.services.team_settings import measured_by
 from app.web.deps import ReadSessionDep
 from app.web.forms import FormReader
 from app.web.htmx import redirect
 from app.web.list_pages import read_page
 from app.web.notices import Notice
-from app.web.record_forms import SentForm, who
+from app.web.record_forms import SentForm, usual_name, who
 from app.web.render import app_version, page
 
 router = APIRouter()
@@ -61,7 +60,7 @@ def show_list(request: Request, session: ReadSessionDep) -> Response:
 @router.post("/verdicts")
 def keep(request: Request, session: ReadSessionDep, form: SentForm) -> Response:
     """Keep a board or a cell as it is shown now, and open it as a sheet to print."""
-    by = who(form, measured_by(session))
+    by = who(form, usual_name(session))
     pairs = parse_qsl(form.raw.get("query", "")[:_LONGEST_QUERY])
     pack, engine = form.text("pack", longest=40), form.text("engine", longest=40)
     if pack is not None and engine is not None:

@@ -20,6 +20,7 @@ from app.web.routes import (
     about,
     cell,
     checks,
+    class_forms,
     classes,
     comparisons,
     engine_forms,
@@ -118,7 +119,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     bench_pages = (
         instruments, teardown, slip_import, slip_test_forms, slip_fit, slip_plan, slip_test_pages
     )
-    others = (board_page, cell, launch, about, classes, files, health)
+    others = (board_page, cell, launch, about, classes, class_forms, files, health)
     for pages in (*people_pages, *kept_pages, *bench_pages, *record_pages, *others):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)

@@ -90,6 +90,7 @@ class ClassesPage:
     kinds: tuple[tuple[str, str], ...]
     band: str
     source: str
+    ratios: str
     factor: str
     problems: tuple[Problem, ...] = ()
 

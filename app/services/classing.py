@@ -12,10 +12,9 @@ from app.comparison.board_query import CELL_NAMES, read_view
 from app.comparison.board_view import BoardView, number
 from app.comparison.class_board import ClaimMade, ClassBoard, class_board
 from app.errors import BadInput, Problem
-from app.mechanics.class_table import displacement_classes
-from app.mechanics.tables import bmep_band, bmep_bands
 from app.records.base import folded
 from app.records.source_queries import offer_rows_of_packs
+from app.services.class_settings import class_settings, shown_bands
 from app.services.standing import standing
 from app.units import UnitError, parse
 
@@ -57,7 +56,7 @@ def read_class_view(pairs: Iterable[tuple[str, str]]) -> ClassView:
             rest.append((name, text))
     problems = []
     kind, factor = own["kind"] or USUAL_KIND, 1.0
-    kinds = [band.kind for band in bmep_bands() if band.ignition == "spark"]
+    kinds = [band.kind for band in shown_bands()]
     if kind not in kinds:
         problems.append(Problem("kind", f"Choose one of {', '.join(kinds)}."))
     if own["factor"]:
@@ -93,9 +92,10 @@ def classes(session: Session, asked: ClassView) -> ClassBoard:
         if row["claimed_cc_low"] is not None or row["claimed_cc_high"] is not None
         or row["claim"]
     ]
-    band = bmep_band(asked.kind)
+    own = class_settings(session)
+    band = own.band(asked.kind)
     strokes: Literal[2, 4] = 2 if band.strokes == 2 else 4
-    return class_board(packs, claims, asked.view.state, displacement_classes(), band, strokes,
+    return class_board(packs, claims, asked.view.state, own.classes, band, strokes,
                        asked.factor, now.carried(packs, asked.view.state) if packs else None)
 
 

@@ -84,7 +84,7 @@ def set_doubt_overrides(
         }
         for row in rows
     ]
-    _keep(session, DOUBTS_KEY, value, version, by)
+    keep(session, DOUBTS_KEY, value, version, by)
 
 
 def set_limits(
@@ -108,7 +108,7 @@ def set_limits(
     ]
     if problems:
         raise BadInput(problems)
-    _keep(session, LIMITS_KEY, dict(values), version, by)
+    keep(session, LIMITS_KEY, dict(values), version, by)
 
 
 def measured_by(session: Session) -> str:
@@ -127,7 +127,7 @@ def set_measured_by(session: WriteSession, name: str, *, version: int, by: str) 
     if len(plain) > LONGEST_NAME or not plain.isprintable():
         told = f"Write a name of at most {LONGEST_NAME} printable characters."
         raise BadInput([Problem(MEASURED_BY_KEY, told)])
-    _keep(session, MEASURED_BY_KEY, plain, version, by)
+    keep(session, MEASURED_BY_KEY, plain, version, by)
 
 
 def put_back(
@@ -138,10 +138,10 @@ def put_back(
     Raises:
         StaleRecord: somebody changed the setting since `version`.
     """
-    _keep(session, key, value, version, by, context)
+    keep(session, key, value, version, by, context)
 
 
-def _keep(
+def keep(
     session: WriteSession,
     key: str,
     value: Any,
@@ -149,6 +149,11 @@ def _keep(
     by: str,
     context: Context = NO_CONTEXT,
 ) -> None:
+    """Keep a setting's value, with its change.
+
+    Raises:
+        StaleRecord: somebody changed the setting since `version`.
+    """
     raise_revision(session)
     found = setting(session, key)
     standing = 0 if found is None else found.version

@@ -47,7 +47,7 @@ RULES = (
     Rule("viewer", frozenset({"/sign-out", "/me"}), ("/me/",)),
     Rule("viewer", QUESTIONS, methods=_is_post),
     Rule("admin", frozenset({"/members", "/settings"}), ("/members/", "/settings/")),
-    Rule("admin", frozenset({"/about/backup"})),
+    Rule("admin", frozenset({"/about/backup", "/classes/edit"})),
 )
 
 FORMS = ("/new", "/edit", "/copy")

@@ -133,7 +133,7 @@ def test_what_is_held_in_words(whole: float | None, half: float | None, words: s
 
 def test_the_page_gives_each_box_its_own_message() -> None:
     page = ClassesPage(
-        "", "", (), (), (), {}, (), (), (), "", "", "",
+        "", "", (), (), (), {}, (), (), (), "", "", "", "",
         (Problem("factor", "Write a service factor above 0."), Problem("kind", "Choose one.")))
     assert page.message_for("factor") == "Write a service factor above 0."
     assert page.message_for("q") is None

@@ -5,17 +5,17 @@ from starlette.responses import Response
 
 from app.comparison.board_view import BoardView
 from app.errors import BadInput, Problem
-from app.mechanics.tables import bmep_bands
 from app.presentation.classes_page import ClassesPage, claim_rows, mounting_parts, pack_rows
 from app.presentation.numbers import number_text
 from app.presentation.torques import UNIT_LABEL, state_words
+from app.services.class_settings import class_settings, shown_bands
 from app.services.classing import USUAL_KIND, ClassView, classes, read_class_view
 from app.services.standing import standing
 from app.web.deps import ReadSessionDep
 from app.web.render import page
 
 router = APIRouter()
-KINDS = tuple((b.kind, b.label) for b in bmep_bands() if b.ignition == "spark")
+KINDS = tuple((b.kind, b.label) for b in shown_bands())
 _WHOLE = {"HX-Retarget": "#main", "HX-Reselect": "#main", "HX-Reswap": "outerHTML"}
 """A refusal is shown at the form's boxes, which a search by script does not swap otherwise."""
 USUAL_FORM = {
@@ -54,6 +54,7 @@ def show(request: Request, session: ReadSessionDep) -> Response:
         kinds=KINDS,
         band=f"{number_text(band.low_kpa)}–{number_text(band.high_kpa)}",
         source=band.source,
+        ratios=class_settings(session).classes[0].source,
         factor=number_text(board.service_factor),
         problems=problems,
     )

@@ -49,6 +49,9 @@ class SavedComparison(Document):
     speed_rpm: PositiveNumber | None = Field(
         default=None, description="Crank speed in r/min, for centrifugal packs."
     )
+    spline_friction: PositiveNumber | None = Field(
+        default=None, description="Friction at the splines, where their loss is taken off."
+    )
     q: Line = Field(default=None, description="Words in the packs' names.")
     mounting: Mounting | None = Field(default=None, description="Only packs so mounted.")
     verdicts: list[Literal["holds", "tight", "slips", "unknown"]] = Field(

@@ -66,6 +66,7 @@ def document_of(name: str, view: BoardView, notes: str | None = None) -> SavedCo
             "wear": wear,
             "radius": view.radius,
             "speed_rpm": view.speed_rpm,
+            "spline_friction": view.spline_friction,
             "q": view.q or None,
             "mounting": view.mounting,
             "verdicts": list(view.verdicts),

@@ -68,5 +68,5 @@ def test_what_to_measure_next_is_the_largest_share_that_is_not_measured() -> Non
 def test_an_offer_is_listed_with_its_claim() -> None:
     offer = Offer.model_validate({"name": "Set", "price": 29, "currency": "EUR"})
     line = offer_line("o1", 2, offer)
-    assert (line.price, line.claimed, line.href) == ("29.00\u00a0EUR", "", "/offers/o1/edit")
+    assert (line.price, line.claimed, line.href) == ("29.00\u00a0EUR", "", "/offers/o1")
     assert claimed_text(125, None) == "from 125\u00a0cc"

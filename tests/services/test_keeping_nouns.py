@@ -17,6 +17,7 @@ FULL = BoardView(
     wear_mm=0.3,
     radius="uniform_pressure",
     speed_rpm=4200.5,
+    spline_friction=0.12,
     q="six springs",
     mounting="geared",
     packs=("a", "b"),

@@ -193,5 +193,4 @@ def _leave_to_script(request: Request, outcome: Outcome[Any]) -> None:
 def _stamp(request: Request, session: Session) -> dict[str, str]:
     """Who measured, unless another is named: the member who is signed in, else the team's usual."""
     name = visitor_of(request).name or measured_by(session)
-    # Whoever types a bare figure at the bench has measured it; left unsaid it would count as exact.
-    return {"stamp_by": name, "stamp_at": date.today().isoformat(), "stamp_how": "measured"}
+    return {"stamp_by": name, "stamp_at": date.today().isoformat()}

@@ -15,12 +15,14 @@ from app.records.copies import NotOurs, copy_sqlite, row_counts
 from app.records.database import make_engine, read_session, writing
 from app.records.dumps import connect, dump_postgresql, maintenance
 from app.records.in_use import Occupied, serving
-from app.records.migrate import is_current, migration_config
+from app.records.migrate import is_current, migration_config, newest_revision
 from app.records.put_back import NotPutBack, leftover_databases, put_back
 from app.services.catalogue import packs
 from app.settings import Settings
 from tests.factories import make_pack
 from tests.own_programs import use_own_programs
+
+NEWEST = newest_revision()
 
 
 @pytest.fixture(autouse=True)
@@ -100,7 +102,7 @@ def test_a_copy_of_a_newer_program_is_refused(settings: Settings, tmp_path: Path
         connection.exec_driver_sql("UPDATE alembic_version SET version_num = 'ffff00001111'")
     copy = copy_of(settings, tmp_path)
     with engine.begin() as connection:
-        connection.exec_driver_sql("UPDATE alembic_version SET version_num = 'f7d20b58c3e6'")
+        connection.exec_driver_sql(f"UPDATE alembic_version SET version_num = '{NEWEST}'")
     engine.dispose()
     add(settings, "Here")
     with pytest.raises(NewerSchema):

@@ -17,7 +17,6 @@ from app.comparison.run import (
     Side,
     Sides,
     compare,
-    compare_sides,
     speed_cell,
     work_out_sides,
 )
@@ -33,6 +32,7 @@ from app.mechanics.inputs import (
     State,
 )
 from app.mechanics.missing import missing_in_engine, missing_in_pack
+from app.mechanics.stack import stack_packs
 from app.mechanics.traced import Array
 
 
@@ -182,15 +182,10 @@ def work_out_cells(
     Range: any records.
     Source: app.comparison.run.
     """
+    figures = compare(packs, engines, state)
     known = [with_friction(p, state.lubrication, state.friction) for p in packs]
     key = (state.lubrication, state.friction)
-    if packs and engines:
-        sides = work_out_sides(known, engines, state)
-        figures = compare_sides(sides, state, np.arange(len(packs)), np.arange(len(engines)))
-        available, required = _spreads(sides, state)
-    else:
-        figures = compare(packs, engines, state)
-        available = required = _blank((len(packs), len(engines)))
+    available, required = _spreads(packs, engines, state)
     return Cells(
         figures=figures,
         available=available,
@@ -204,15 +199,20 @@ def work_out_cells(
     )
 
 
-def _spreads(sides: Sides, state: State) -> tuple[Spread, Spread]:
-    shape = sides.pack_sheet.records, sides.engine_sheet.records
+def _spreads(
+    packs: Sequence[PackInputs], engines: Sequence[EngineInputs], state: State
+) -> tuple[Spread, Spread]:
+    shape = (len(packs), len(engines))
+    if not packs or not engines:
+        return _blank(shape), _blank(shape)
+    sides = work_out_sides(packs, engines, state)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         carried = _figures(sides.packs)
         available = Spread(*(np.broadcast_to(a[:, None], shape) for a in carried))
         if np.any(sides.by_engine):
-            available = _by_engine(available, sides, state)
+            available = _by_engine(available, sides, packs, state)
         asked = [_figures(side) for side in sides.engines]
-        nothing = np.full(shape[1], np.nan)
+        nothing = np.full(len(engines), np.nan)
         rows = np.array([[asked[0][i], asked[1][i], nothing] for i in range(4)])
         # A pack whose mounting is not known has −1, the last row: nothing is known.
         required = Spread(*(rows[i][sides.mounting] for i in range(4)))
@@ -229,14 +229,17 @@ def _figures(side: Side) -> tuple[Array, Array, Array, Array]:
     return side.value, side.value * np.sqrt(side.relative_variance), low, high
 
 
-def _by_engine(available: Spread, sides: Sides, state: State) -> Spread:
+def _by_engine(
+    available: Spread, sides: Sides, packs: Sequence[PackInputs], state: State
+) -> Spread:
     """Packs whose clamp grows with speed carry something else with each engine."""
     parts = [np.array(a) for a in (available.value, available.std, available.low, available.high)]
     for number in range(len(MOUNTINGS)):
         at = np.flatnonzero((sides.mounting == number) & sides.by_engine)
         if at.size == 0:
             continue
-        sheet = sides.pack_sheet.rows(at)
+        known = [with_friction(packs[int(i)], state.lubrication, state.friction) for i in at]
+        sheet = stack_packs(known, state)
         for j in range(parts[0].shape[1]):
             cell = speed_cell(sheet, sides, state, number, j)
             for part, values in zip(

@@ -227,5 +227,4 @@ def in_order(values: Array) -> Array:
 
 
 def _wide(figure: Traced, partial: Array) -> tuple[int, ...]:
-    # np.broadcast_shapes makes an array of each shape to find this.
-    return np.broadcast(figure.value, partial).shape
+    return np.broadcast_shapes(figure.value.shape, partial.shape)

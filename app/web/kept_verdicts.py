@@ -34,6 +34,6 @@ def keep_exported(request: Request, answer: Response, shown: Shown, by: str) -> 
 
     if shown.large:
         answer.background = BackgroundTask(keep)
-    elif keep():
+    elif not keep():
         return
     answer.headers[HEADER] = f"/verdicts/{key}"

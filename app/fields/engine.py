@@ -179,7 +179,8 @@ ENGINE = by_name(
         "Rolling radius of the wheel",
         "length_m",
         above=0,
-        doubt_kind="length",
+        # In metres: a share of the figure, as for a mass; the calliper's doubt is in millimetres.
+        doubt_kind="mass",
         help="From the axle to the ground, loaded.",
         usual=(0.1, 0.5),
     ),
@@ -272,7 +273,8 @@ LAUNCH = by_name(
         "Rolling radius of the wheel",
         "length_m",
         above=0,
-        doubt_kind="length",
+        # In metres: a share of the figure, as for a mass; the calliper's doubt is in millimetres.
+        doubt_kind="mass",
         help="From the axle to the ground, loaded.",
         usual=(0.1, 0.5),
     ),

@@ -115,7 +115,7 @@ class HastyWriter(Victim):
 class HttpWriter(Victim):
     """A server that is asked by two clients to save packs; the parent hears its answers."""
 
-    longest_s = 0.25
+    longest_s = 0.02
 
     def before(self, chance: random.Random) -> None:
         super().before(chance)
@@ -139,11 +139,17 @@ class HttpWriter(Victim):
         server.run(sockets=[self.listener])
 
     def meanwhile(self) -> None:
-        """Let the clients ask for a while; the kill comes while their requests are under way."""
+        """Let the clients ask; the kill comes while their requests are under way.
+
+        It comes after some answers and not after some time: a busy machine answers late.
+        """
         for client in self.clients:
             client.start()
         self.started = True
-        time.sleep(random.uniform(0.02, self.longest_s))  # noqa: S311  # a moment, no secret
+        wanted, until = random.randrange(6), time.monotonic() + 10.0  # noqa: S311  # no secret
+        while len(self.answers) < wanted and time.monotonic() < until:
+            time.sleep(0.002)
+        time.sleep(random.uniform(0.0, 0.05))  # noqa: S311  # a moment, no secret
 
     def _ask(self, client: int) -> None:
         n = 0

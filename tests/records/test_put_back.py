@@ -5,6 +5,7 @@ from pathlib import Path
 
 import psycopg
 import pytest
+import sqlalchemy as sa
 from alembic import command
 from psycopg import sql
 from sqlalchemy.engine import make_url
@@ -21,8 +22,6 @@ from app.services.catalogue import packs
 from app.settings import Settings
 from tests.factories import make_pack
 from tests.own_programs import use_own_programs
-
-NEWEST = newest_revision()
 
 
 @pytest.fixture(autouse=True)
@@ -102,7 +101,8 @@ def test_a_copy_of_a_newer_program_is_refused(settings: Settings, tmp_path: Path
         connection.exec_driver_sql("UPDATE alembic_version SET version_num = 'ffff00001111'")
     copy = copy_of(settings, tmp_path)
     with engine.begin() as connection:
-        connection.exec_driver_sql(f"UPDATE alembic_version SET version_num = '{NEWEST}'")
+        newest = sa.text("UPDATE alembic_version SET version_num = :newest")
+        connection.execute(newest, {"newest": newest_revision()})
     engine.dispose()
     add(settings, "Here")
     with pytest.raises(NewerSchema):

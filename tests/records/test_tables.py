@@ -92,6 +92,7 @@ BROKEN: list[tuple[str, str, dict[str, Any]]] = [
     ("pack", "weights", {"centrifugal_weights": 0}),
     ("spring", "count", {"count": 0}),
     ("spring", "position", {"position": -1}),
+    ("spring", "positions", {"positions": 0}),
     ("spring", "tester_limit", {"tester_limit": 1.0}),
     ("spring", "ends", {"ends": "bent"}),
     ("spring", "outside_wire", {"wire_mm": 2.0, "outside_mm": 4.0}),

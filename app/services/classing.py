@@ -14,7 +14,7 @@ from app.comparison.class_board import ClaimMade, ClassBoard, class_board
 from app.errors import BadInput, Problem
 from app.records.base import folded
 from app.records.source_queries import offer_rows_of_packs
-from app.services.class_settings import class_settings, shown_bands
+from app.services.class_settings import CLASSES_KEY, ClassSettings, class_settings, shown_bands
 from app.services.standing import standing
 from app.units import UnitError, parse
 
@@ -92,7 +92,11 @@ def classes(session: Session, asked: ClassView) -> ClassBoard:
         if row["claimed_cc_low"] is not None or row["claimed_cc_high"] is not None
         or row["claim"]
     ]
-    own = class_settings(session)
+    # A setting's change moves the catalogue's revision, and with it everything held here.
+    own = now.pages.get(CLASSES_KEY)
+    if not isinstance(own, ClassSettings):
+        own = class_settings(session)
+        now.pages.put(CLASSES_KEY, own)
     band = own.band(asked.kind)
     strokes: Literal[2, 4] = 2 if band.strokes == 2 else 4
     return class_board(packs, claims, asked.view.state, own.classes, band, strokes,

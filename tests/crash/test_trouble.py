@@ -4,7 +4,6 @@ Each trouble is real where that can be had: a disk that is full or may not be wr
 is mounted, which an administrator may), a lock that another holds, a database that goes away.
 """
 
-import shutil
 import sqlite3
 import subprocess
 from collections.abc import Callable, Iterator
@@ -25,6 +24,7 @@ from app.records.migrate import bring_up
 from app.services.starting import prepare
 from app.settings import Settings
 from tests.factories import make_pack
+from tests.small_disk import small_disk
 from tests.web.routes.boxes import boxes
 from tests.web.routes.conftest import PACK
 
@@ -218,19 +218,6 @@ def test_a_save_that_fails_is_told_and_can_be_made_again(
 
 def _found(told: str, text: str) -> bool:
     return any(part in text for part in told.split("|"))
-
-
-@contextmanager
-def small_disk(folder: Path, size: str) -> Iterator[Path]:
-    """A disk of a few megabytes."""
-    folder.mkdir()
-    command = ["mount", "-t", "tmpfs", "-o", f"size={size}", "tmpfs", str(folder)]
-    if not shutil.which("mount") or subprocess.run(command, check=False).returncode != 0:
-        pytest.skip("only an administrator can mount a small disk")
-    try:
-        yield folder
-    finally:
-        subprocess.run(["umount", "--lazy", str(folder)], check=True)
 
 
 def fill(file: Path) -> None:

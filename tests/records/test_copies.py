@@ -26,6 +26,7 @@ from app.records.copies import (
     row_counts,
 )
 from app.records.migrate import newest_revision
+from tests.small_disk import small_disk
 
 INSERT = "INSERT INTO submission VALUES (?, 'pack', 'x', '2026-11-25')"
 
@@ -186,30 +187,23 @@ def test_a_damaged_file_is_told_from_one_of_another_kind(file: Path, tmp_path: P
         checked(recipes)
 
 
-@pytest.fixture(scope="module")
-def small_disk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
-    """A disk of two megabytes."""
-    place = tmp_path_factory.mktemp("small")
-    done = subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", str(place)], check=False
-    ) if shutil.which("mount") else None
-    if done is None or done.returncode != 0:
-        pytest.skip("only an administrator can mount a small disk; a full one is tried below too")
-    yield place
-    subprocess.run(["umount", str(place)], check=True)
+@pytest.fixture
+def two_megabytes(tmp_path: Path) -> Iterator[Path]:
+    with small_disk(tmp_path / "small", "2m") as place:
+        yield place
 
 
 def test_a_full_disk_is_told_before_and_while_a_copy_is_made(
-    file: Path, small_disk: Path, monkeypatch: pytest.MonkeyPatch
+    file: Path, two_megabytes: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     fill(file, 6000)
     assert file.stat().st_size > 3_000_000
     with pytest.raises(CopyFailed, match=r"has 2\.\d MB free, and the copy takes"):
-        copy_sqlite(file, small_disk / "copy.db")
+        copy_sqlite(file, two_megabytes / "copy.db")
     monkeypatch.setattr(copies, "room_for", lambda *_: None)
     with pytest.raises(CopyFailed, match="the disk is full"):
-        copy_sqlite(file, small_disk / "copy.db")
-    assert list(small_disk.iterdir()) == []
+        copy_sqlite(file, two_megabytes / "copy.db")
+    assert list(two_megabytes.iterdir()) == []
     assert faults(file) == []
 
 

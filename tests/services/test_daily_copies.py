@@ -80,6 +80,11 @@ def test_a_database_that_does_not_answer_leaves_what_was_known(
     assert watch.known is before
 
 
+def watchers() -> set[threading.Thread]:
+    """Threads that watch for the day's copy; servers of other tests in this process have theirs."""
+    return {thread for thread in threading.enumerate() if thread.name == "copies"}
+
+
 def test_it_watches_while_the_server_runs_and_ends_with_it(
     settings: Settings, engine: sa.Engine, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -92,10 +97,12 @@ def test_it_watches_while_the_server_runs_and_ends_with_it(
         turned.set()
 
     monkeypatch.setattr(Watch, "turn", turn)
+    others = watchers()
     with watching(settings, engine) as watch:
         assert turned.wait(30)
+        assert len(watchers() - others) == 1
     assert watch.known is not None
-    assert "copies" not in {thread.name for thread in threading.enumerate()}
+    assert watchers() == others
     assert [c.stage for c in backups.newest(engine, limit=5)] == ["good"]
 
 
@@ -104,7 +111,8 @@ def test_it_makes_none_where_that_is_switched_off(
     settings: Settings, engine: sa.Engine, monkeypatch: pytest.MonkeyPatch, change: dict[str, bool]
 ) -> None:
     monkeypatch.setattr(daily_copies, "FIRST_TURN_S", 0.0)
+    others = watchers()
     with watching(settings.model_copy(update=change), engine) as watch:
         assert not watch.on
-        assert "copies" not in {thread.name for thread in threading.enumerate()}
+        assert watchers() == others
     assert not settings.backup_dir.exists()

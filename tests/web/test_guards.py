@@ -1,4 +1,3 @@
-import asyncio
 
 import pytest
 from fastapi import FastAPI
@@ -9,6 +8,7 @@ from starlette.testclient import TestClient
 from starlette.types import Message
 
 from app.web.guards import LOOPBACK_NAMES, host_name, is_json, origin_refusal
+from tests.apart import run_apart
 from tests.web.conftest import LIMIT
 
 OWN = "http://localhost:8000"
@@ -185,7 +185,7 @@ def test_no_more_than_the_limit_is_read(app: FastAPI) -> None:
         "client": ("127.0.0.1", 1),
         "http_version": "1.1",
     }
-    asyncio.run(app(scope, receive, send))
+    run_apart(app, scope, receive, send)
     assert statuses == [413]
     assert read == LIMIT + 1024
 

@@ -1,10 +1,10 @@
 from types import SimpleNamespace
 
-import anyio
 from starlette.responses import Response
 
 from app.errors import StorageUnavailable
 from app.web.kept_verdicts import HEADER, keep_exported
+from tests.apart import run_apart
 
 
 class Shown:
@@ -41,7 +41,7 @@ def test_a_very_large_one_is_kept_after_it_went_out() -> None:
     shown, answer = Shown(large=True), Response()
     keep_exported(REQUEST, answer, shown, "Ann")
     assert shown.keys == []
-    anyio.run(_run, answer)
+    run_apart(_run, answer)
     assert answer.headers[HEADER] == f"/verdicts/{shown.keys[0][2]}"
 
 

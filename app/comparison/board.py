@@ -17,6 +17,7 @@ from app.comparison.run import (
     Side,
     Sides,
     compare,
+    compare_sides,
     speed_cell,
     work_out_sides,
 )
@@ -32,7 +33,6 @@ from app.mechanics.inputs import (
     State,
 )
 from app.mechanics.missing import missing_in_engine, missing_in_pack
-from app.mechanics.stack import stack_packs
 from app.mechanics.traced import Array
 
 
@@ -182,10 +182,15 @@ def work_out_cells(
     Range: any records.
     Source: app.comparison.run.
     """
-    figures = compare(packs, engines, state)
     known = [with_friction(p, state.lubrication, state.friction) for p in packs]
     key = (state.lubrication, state.friction)
-    available, required = _spreads(packs, engines, state)
+    if packs and engines:
+        sides = work_out_sides(known, engines, state)
+        figures = compare_sides(sides, state, np.arange(len(packs)), np.arange(len(engines)))
+        available, required = _spreads(sides, state)
+    else:
+        figures = compare(packs, engines, state)
+        available = required = _blank((len(packs), len(engines)))
     return Cells(
         figures=figures,
         available=available,
@@ -199,20 +204,15 @@ def work_out_cells(
     )
 
 
-def _spreads(
-    packs: Sequence[PackInputs], engines: Sequence[EngineInputs], state: State
-) -> tuple[Spread, Spread]:
-    shape = (len(packs), len(engines))
-    if not packs or not engines:
-        return _blank(shape), _blank(shape)
-    sides = work_out_sides(packs, engines, state)
+def _spreads(sides: Sides, state: State) -> tuple[Spread, Spread]:
+    shape = sides.pack_sheet.records, sides.engine_sheet.records
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         carried = _figures(sides.packs)
         available = Spread(*(np.broadcast_to(a[:, None], shape) for a in carried))
         if np.any(sides.by_engine):
-            available = _by_engine(available, sides, packs, state)
+            available = _by_engine(available, sides, state)
         asked = [_figures(side) for side in sides.engines]
-        nothing = np.full(len(engines), np.nan)
+        nothing = np.full(shape[1], np.nan)
         rows = np.array([[asked[0][i], asked[1][i], nothing] for i in range(4)])
         # A pack whose mounting is not known has −1, the last row: nothing is known.
         required = Spread(*(rows[i][sides.mounting] for i in range(4)))
@@ -229,17 +229,14 @@ def _figures(side: Side) -> tuple[Array, Array, Array, Array]:
     return side.value, side.value * np.sqrt(side.relative_variance), low, high
 
 
-def _by_engine(
-    available: Spread, sides: Sides, packs: Sequence[PackInputs], state: State
-) -> Spread:
+def _by_engine(available: Spread, sides: Sides, state: State) -> Spread:
     """Packs whose clamp grows with speed carry something else with each engine."""
     parts = [np.array(a) for a in (available.value, available.std, available.low, available.high)]
     for number in range(len(MOUNTINGS)):
         at = np.flatnonzero((sides.mounting == number) & sides.by_engine)
         if at.size == 0:
             continue
-        known = [with_friction(packs[int(i)], state.lubrication, state.friction) for i in at]
-        sheet = stack_packs(known, state)
+        sheet = sides.pack_sheet.rows(at)
         for j in range(parts[0].shape[1]):
             cell = speed_cell(sheet, sides, state, number, j)
             for part, values in zip(

@@ -227,4 +227,5 @@ def in_order(values: Array) -> Array:
 
 
 def _wide(figure: Traced, partial: Array) -> tuple[int, ...]:
-    return np.broadcast_shapes(figure.value.shape, partial.shape)
+    # np.broadcast_shapes makes an array of each shape to find this.
+    return np.broadcast(figure.value, partial).shape

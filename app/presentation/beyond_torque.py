@@ -15,6 +15,7 @@ from app.comparison.speed_curve import Bite, SpeedCurve
 from app.comparison.wear import WearCurve, WearReserve
 from app.mechanics.traced import Array
 from app.presentation.numbers import MINUS, NBSP, NOT_KNOWN, number_text
+from app.presentation.spring_choice import SpringLines
 from app.presentation.torques import UNIT_LABEL, fast_ratio, torque_in
 
 TONES = {"pass": "holds", "caution": "tight", "fail": "slips", "not known": "unknown"}
@@ -244,10 +245,12 @@ class BeyondView:
     options: tuple[OptionRow, ...]
     keep: tuple[tuple[str, str], ...]
     launch_address: str
+    springs: SpringLines | None
 
 
 def beyond_view(
-    found: Beyond, view: BoardView, ids: tuple[str, str], typed: str = "", error: str = ""
+    found: Beyond, view: BoardView, ids: tuple[str, str], typed: str = "", error: str = "",
+    springs: SpringLines | None = None,
 ) -> BeyondView:
     """The sections of a cell's page beyond torque.
 
@@ -257,6 +260,7 @@ def beyond_view(
         ids: public ids of pack and engine.
         typed: the wanted ratio as typed, for drawing the form again.
         error: what is wrong with it.
+        springs: recorded springs that would do.
     """
     rows = check_rows(found.checks)
     unit = view.unit
@@ -276,6 +280,7 @@ def beyond_view(
         keep=tuple(view.state_pairs()),
         launch_address=view.cell_address(*ids).replace(
             f"/cell/{ids[0]}/{ids[1]}", f"/cell/{ids[0]}/{ids[1]}/launch"),
+        springs=springs if found.options else None,
     )
 
 

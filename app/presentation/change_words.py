@@ -4,12 +4,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from app.documents import Q
+from app.documents import Q, TorqueReading
 from app.fields import CATALOGUE, FRICTION, Field
 from app.presentation.data_sheet import ENDS_WORDS, origin_text, value_text
 from app.presentation.input_words import TORQUE_WORDS, input_label
 from app.presentation.numbers import NOT_KNOWN, number_text, with_unit
 from app.presentation.pack_sheet import CLAMP_WORDS, MOUNTING_WORDS, facing_word
+from app.presentation.slip_log import reading_text
 
 NONE = "nothing"
 """What stands for a figure on the side where it is not there."""
@@ -123,6 +124,8 @@ def _text(noun: str, path: str, value: Any) -> str:
     if isinstance(value, int | float):
         return with_unit(number_text(float(value)), about.unit if about else "")
     if isinstance(value, list):
+        if path == "readings":
+            value = [_reading(one) for one in value]
         return "; ".join(_point(one) for one in value) or NONE
     words = _WORDS.get(path) or _WORDS.get(path.rpartition(".")[2]) or {}
     text = facing_word(str(value)) if path == "facing" else str(value)
@@ -139,6 +142,18 @@ def figure_text(written: Mapping[str, Any], about: Field | None) -> str:
     return f"{value_text(q, about)} · {origin_text(q)}"
 
 
+def _reading(one: Any) -> str:
+    """A reading of a slip test; the mark that it was read so is told where it was set."""
+    reading = TorqueReading.model_validate(one)
+    text = with_unit(reading_text(reading), "Nm")
+    return f"{text} (read so)" if reading.as_read else text
+
+
 def _point(one: Any) -> str:
-    parts = one.values() if isinstance(one, Mapping) else one if isinstance(one, list) else [one]
-    return " ".join(number_text(p) if isinstance(p, int | float) else str(p) for p in parts)
+    if isinstance(one, Mapping):
+        return " ".join(_point(part) for part in one.values() if part is not None)
+    if isinstance(one, list):
+        return " ".join(_point(part) for part in one)
+    if isinstance(one, bool):
+        return "yes" if one else "no"
+    return number_text(float(one)) if isinstance(one, int | float) else str(one)

@@ -249,8 +249,9 @@ def csv_rows(
         version,
     ]
     step = max(1, BLOCK_CELLS // max(1, len(board.engines)))
-    for first in range(0, len(board.packs), step):
-        last = min(first + step, len(board.packs))
+    # One pack first, so that the first rows go out while the others are worked out.
+    starts = (0, *range(1, len(board.packs), step))
+    for first, last in zip(starts, (*starts[1:], len(board.packs)), strict=True):
         block = facts_of(
             board.packs[first:last], board.engines, cells_of(board, first, last), board.heavy_above
         )

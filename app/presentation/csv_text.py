@@ -29,6 +29,9 @@ __all__ = [
 
 _SEPARATORS: dict[Variant, str] = {"comma": ",", "semicolon": ";"}
 
+FIRST_ROWS = 50
+"""The first block is small: whoever waits sees at once that something comes."""
+
 
 def csv_text(
     columns: Sequence[str], rows: Iterable[Sequence[object]], *, variant: Variant = "comma"
@@ -58,13 +61,15 @@ def csv_blocks(
     The rows should be at hand before the first block goes out: nothing can be taken back then.
     """
     block = [BOM + _line(columns, variant)]
+    wanted = min(FIRST_ROWS, rows_per_block)
     for row in rows:
         if len(row) != len(columns):
             raise ValueError(f"{len(row)} cells in a row for {len(columns)} columns")
         block.append(_line(row, variant))
-        if len(block) >= rows_per_block:
+        if len(block) >= wanted:
             yield "".join(block)
             block.clear()
+            wanted = rows_per_block
     if block:
         yield "".join(block)
 

@@ -199,7 +199,7 @@ def column_texts(
 
 def _exponent(value: float) -> int:
     """Give the power of ten of the first significant digit."""
-    return Decimal(repr(value)).adjusted()
+    return Decimal(repr(float(value))).adjusted()
 
 
 def _rounded(value: float, place: int, rounding: str = ROUND_HALF_EVEN) -> Decimal:

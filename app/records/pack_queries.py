@@ -134,6 +134,32 @@ def spring_rows(session: Session, pack_public_id: str | None) -> list[Row]:
     return list(session.connection().execute(query).mappings())
 
 
+def spring_rows_within(
+    session: Session, outside_most: float, free_least: float, free_most: float, most: int
+) -> list[Row]:
+    """Spring sets in use that fit a pocket [mm], those of packs that were put aside left out."""
+    c = _SPRING.c
+    wide = sa.func.coalesce(c.outside_mm, c.mean_mm + c.wire_mm, c.inside_mm + 2 * c.wire_mm)
+    query = (
+        sa.select(
+            _SPRING,
+            _PACK.c.public_id.label("pack_public_id"),
+            _PACK.c.name.label("pack_name"),
+        )
+        .select_from(_SPRING.outerjoin(_PACK, c.pack_id == _PACK.c.id))
+        .where(
+            c.put_aside_at.is_(None),
+            _PACK.c.put_aside_at.is_(None),
+            wide <= outside_most,
+            c.free_length_mm > free_least,
+            c.free_length_mm <= free_most,
+        )
+        .order_by(c.free_length_mm, c.id)
+        .limit(most)
+    )
+    return list(session.connection().execute(query).mappings())
+
+
 def spring_points(session: Session, spring_ids: Sequence[int]) -> dict[int, list[Row]]:
     """Readings of spring sets by the set's key."""
     return _grouped(session, _POINT, _POINT.c.spring_id, spring_ids, _POINT.c.position)

@@ -42,6 +42,20 @@ def test_lists_of_points_are_one_field() -> None:
     assert found["Primary teeth, driving and driven"] == (NONE, "19; 64")
 
 
+def test_readings_are_told_in_words() -> None:
+    readings = [
+        {"torque_nm": 26.0, "typed": "26 N·m", "as_read": False},
+        {"at_least_nm": 135.0, "as_read": True},
+    ]
+    found = lines("slip test", None, {"readings": readings})
+    assert list(found.values()) == [(NONE, "26\u00a0N·m; at least 135\u00a0N·m (read so)")]
+
+
+def test_lists_of_anything_are_told() -> None:
+    found = lines("pack", None, {"other": [{"a": True, "b": 1, "c": None}, [False, 2.5, "left"]]})
+    assert list(found.values()) == [(NONE, "yes 1; no 2.5 left")]
+
+
 def test_a_difference_finer_than_a_page_shows_is_written_out() -> None:
     found = lines("pack", {"name": "A", "lift_mm": 1.2}, {"name": "A", "lift_mm": 1.2000000001})
     assert list(found.values()) == [("1.2", "1.2000000001")]

@@ -8,7 +8,9 @@ from app.comparison.board_query import CELL_NAMES, read_view
 from app.fields import field
 from app.presentation.beyond_torque import beyond_view
 from app.presentation.cell_page import cell_page
+from app.presentation.spring_choice import spring_lines
 from app.services.cell_working import worked_cell
+from app.services.spring_choice import spring_choices
 from app.web.deps import ReadSessionDep
 from app.web.forms import FormReader
 from app.web.render import page
@@ -28,7 +30,9 @@ def cell(request: Request, session: ReadSessionDep, pack: str, engine: str) -> R
     found = beyond(worked.pack.inputs, worked.engine.inputs, view.state, target,
                    worked.result.heavy)
     error = form.message_for(TARGET) or ""
-    more = beyond_view(found, view, (pack, engine), form.raw[TARGET], error)
+    springs = spring_choices(session, worked.pack, worked.engine, view.state, found.target)
+    more = beyond_view(
+        found, view, (pack, engine), form.raw[TARGET], error, spring_lines(springs))
     documents = worked.pack_document, worked.engine_document
     shown = cell_page(
         worked.pack,

@@ -216,3 +216,13 @@ def test_a_disc_spring_has_its_curve_on_the_cell(shop: TestClient, app: FastAPI)
     page = shop.get(address(app, "Reed 9 disc", "Carr 250")).text
     assert 'id="chart-disc"' in page
     assert "Clamp load: new" in text_of(page)
+
+
+def test_springs_of_the_catalogue_that_would_do_are_named(shop: TestClient, app: FastAPI) -> None:
+    page = shop.get(f"{address(app, 'Rush 6', 'Carr 250')}?target=1.01").text
+    part = text_of(page.split('id="changes"')[1].split("</section>")[0])
+    assert "Springs in the catalogue that would do" in part
+    # Nests, discs and loads do not say what room a single spring has.
+    for name in ("Rush 7 nested", "Reed 9 disc", "Osier 6 weighed"):
+        page = shop.get(address(app, name, "Carr 250")).text
+        assert "Springs in the catalogue" not in page

@@ -100,16 +100,13 @@ def moment_text(moment: datetime) -> str:
     return moment.astimezone(UTC).strftime("%Y-%m-%d %H:%M UTC")
 
 
-def newest_words(facts: CopiesFacts, *, roughly: bool = False) -> str:
-    """How old the newest good copy is (roughly: in whole hours), or why there is none."""
+def newest_words(facts: CopiesFacts) -> str:
+    """How old the newest good copy is, or why there is none."""
     if facts.lost:
         return "The last good backup is gone from its folder"
     if facts.good_at is None:
         return "No good backup yet"
-    age = facts.moment - facts.good_at
-    if roughly and age < timedelta(hours=2):
-        return "Last good backup less than two hours ago"
-    return f"Last good backup {age_words(age)} ago"
+    return f"Last good backup {age_words(facts.moment - facts.good_at)} ago"
 
 
 def copies_view(facts: CopiesFacts, failure: str = "") -> CopiesView:

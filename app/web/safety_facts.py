@@ -53,4 +53,4 @@ def foot_line(request: Request) -> tuple[str, bool] | None:
     if watch is None or not watch.on or watch.known is None:
         return None
     known = watch.known.at(now())
-    return newest_words(copies_facts(known, daily=True), roughly=True), known.old
+    return newest_words(copies_facts(known, daily=True)), known.old

@@ -104,8 +104,7 @@ def test_no_copy_and_a_lost_one_are_said() -> None:
     assert copies_view(replace(FACTS, daily=False)).daily == NOT_DAILY
 
 
-def test_the_foot_of_a_page_says_it_roughly() -> None:
-    assert newest_words(FACTS, roughly=True) == "Last good backup 3 hours ago"
+def test_the_foot_of_a_page_says_it_to_the_minute() -> None:
+    assert newest_words(FACTS) == "Last good backup 3 hours ago"
     fresh = replace(FACTS, good_at=NOW - timedelta(minutes=7))
-    assert newest_words(fresh, roughly=True) == "Last good backup less than two hours ago"
     assert newest_words(fresh) == "Last good backup 7 minutes ago"

@@ -48,7 +48,7 @@ def test_the_foot_says_it_once_the_watch_has_looked(app: FastAPI, client: TestCl
     request = Request({"type": "http", "app": app, "headers": []})
     assert foot_line(request) is None
     app.state.copies._known = known()
-    assert foot_line(request) == ("Last good backup less than two hours ago", False)
+    assert foot_line(request) == ("Last good backup less than a minute ago", False)
     page = client.get("/about").text
     assert '<a class="no-print" href="/about#copies">Last good backup less' in page
     old = copied(ended_at=now() - timedelta(hours=48))

@@ -158,7 +158,7 @@ TEST_CHAIN = by_name(
         "Length of the arm",
         "length_m",
         above=0,
-        doubt_kind="length",
+        doubt_kind="arm",
         help="From the shaft's middle to where the arm is held, square to it.",
         usual=(0.05, 2),
     ),

@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.fields import CATALOGUE
 from app.fields.doubts import (
     ANY,
     DEFAULT_DOUBTS,
@@ -31,10 +32,27 @@ from app.fields.doubts import (
         ("torque", "estimated", -50.0, 5.0),
         ("wire", "listed", 2.0, 0.02),
         ("wire", "listed", 8.0, 0.04),
+        ("arm", "measured", 0.5, 0.001),
+        ("arm", "listed", 0.5, 0.0025),
     ],
 )
 def test_shipped_rows(kind: str, how: str, value: float, half_width: float) -> None:
     assert default_doubt(kind, how, value) == pytest.approx(half_width, rel=1e-12)
+
+
+def test_no_figure_in_metres_gets_the_doubt_of_a_calliper_in_millimetres() -> None:
+    in_metres = [
+        field
+        for group in CATALOGUE.values()
+        for field in group.values()
+        if field.dimension == "length_m"
+    ]
+    assert {field.name for field in in_metres} >= {"arm_m", "wheel_radius_m"}
+    for field in in_metres:
+        for how in HOWS:
+            # Not finer than a rule's 1 mm, and nowhere near a calliper's 0.05 read as metres.
+            half_width = default_doubt(field.doubt_kind, how, 0.5)
+            assert 0.001 <= half_width <= (0.02 if how in ("measured", "listed") else 0.1)
 
 
 def test_each_row_stands_once_and_owns_up_to_being_a_judgement() -> None:

@@ -165,7 +165,7 @@ def evaluate(
             cautions.append(Caution(
                 "intervals_differ",
                 "the drawn interval and the computed one differ by more than a tenth of the "
-                "half-width; trust the drawn one for this cell"))
+                "half-width; the verdict is from the computed one, everywhere alike"))
         if capacity is not None and drawn.capacity is None:
             cautions.append(Caution(
                 "draws_outside_table",

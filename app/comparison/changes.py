@@ -189,7 +189,9 @@ def _plates(case: _Case) -> Option:
     if pack.lift_mm is not None:
         each = float(lift_per_face(pack.lift_mm.value, float(faces + extra * lined)))
         words.append(f"lift of {each:.3f} mm a face (keep {LIFT_PER_FACE_LEAST_MM:g} mm or more)")
-    return _checked(case, changed, "friction_plates", float(extra), unit, tuple(words), None)
+    why = None if extra <= plates else (
+        f"it would need {extra} more {pairs} of plates, more than double what the pack has")
+    return _checked(case, changed, "friction_plates", float(extra), unit, tuple(words), why)
 
 
 def _with_plates(pack: PackInputs, plates: int, lined: int, extra: int) -> PackInputs:
@@ -280,6 +282,10 @@ def _face_area(pack: PackInputs) -> float:
 PRIMARY_USUAL = (1.5, 5.0)
 """Primary ratios of small engines; common practice, no source."""
 
+PRIMARY_BUILT = (1.0, 7.0)
+"""Beyond these one pair of gears between crank and clutch is not built; common practice, no source.
+"""
+
 
 def _primary(case: _Case) -> Option:
     engine, name = case.engine, "primary_ratio"
@@ -297,6 +303,10 @@ def _primary(case: _Case) -> Option:
         wanted = now / case.factor
     changed = replace(engine, primary_teeth=None, primary_ratio=Quantity(wanted))
     words = [f"primary ratio {wanted:.4g} instead of {now:.4g}; every road speed shifts with it"]
+    least, most = PRIMARY_BUILT
+    why = None if least <= wanted <= most or not least <= now <= most else (
+        f"it would need a primary ratio of {wanted:.3g}; one pair of gears between crank and "
+        f"clutch has {least:g} to {most:g}")
     low, high = PRIMARY_USUAL
     if not low <= wanted <= high:
         words.append(f"primary ratios of {low:g} to {high:g} are usual, so gears for this one may "
@@ -306,7 +316,7 @@ def _primary(case: _Case) -> Option:
     speed = "faster" if wanted < now else "slower"
     words.append(f"the clutch turns {speed}, which moves drag and wear with it")
     return Option(name, wanted - now, "1", _result(case.pack, changed, case.state),
-                  tuple(words), True)
+                  tuple(words), why is None, why)
 
 
 def _teeth(teeth: tuple[int, int], wanted: float) -> str:

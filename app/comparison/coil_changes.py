@@ -6,8 +6,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from app.comparison.change_step import Step, moved, scaled, wear_mm
+from app.errors import AppError
 from app.mechanics.inputs import CoilClamp, PackInputs, Quantity, SpringGroup, State
 from app.mechanics.sides import pack_figures, pack_side
+from app.mechanics.spring_wire import wire_material
 from app.mechanics.stack import stack_packs
 from app.mechanics.validity import CLASH_LEAST
 
@@ -111,11 +113,12 @@ def _rate(
     wanted = ", ".join(f"{k * factor:.4g} N/mm instead of {k:.4g}" for k in coils.rates)
     one = len(coils.rates) == 1
     by = coils.rates[0] * (factor - 1.0) if one else 100.0 * (factor - 1.0)
+    about_coil, why = _same_coil(pack, clamp, coils, state, factor)
     words = (f"springs of the same lengths with {wanted}",
              f"clamp load {needed:.0f} N instead of {now:.0f} N",
-             *_same_coil(pack, clamp, coils, state, factor),
+             *about_coil,
              f"lever effort {factor:.2f} times the present one")
-    return Step("rate_n_per_mm", by, "N/mm" if one else "%", CoilClamp(groups), words)
+    return Step("rate_n_per_mm", by, "N/mm" if one else "%", CoilClamp(groups), words, why)
 
 
 def _with_rate(group: SpringGroup, rate: float, factor: float) -> SpringGroup:
@@ -130,13 +133,16 @@ def _with_rate(group: SpringGroup, rate: float, factor: float) -> SpringGroup:
 
 def _same_coil(
     pack: PackInputs, clamp: CoilClamp, coils: Coils, state: State, factor: float
-) -> list[str]:
-    """What the wanted rate means for the same coil in other wire, d' = d f^¼ as k ∝ d⁴."""
+) -> tuple[list[str], str | None]:
+    """What the wanted rate means for the same coil in other wire, d' = d f^¼ as k ∝ d⁴.
+
+    The second is why no such coil would last, None where one would or its wire is not known.
+    """
     known = [g.wire_mm is not None and not math.isnan(mean)
              for g, mean in zip(clamp.springs, coils.means, strict=True)]
     if not any(known):
         return ["the new springs' stress, solid length and room at full lift are not known: check "
-                "them before ordering"]
+                "them before ordering"], None
     groups, wires = [], []
     for group, rate, mean in zip(clamp.springs, coils.rates, coils.means, strict=True):
         other = _with_rate(group, rate * factor, factor)
@@ -146,13 +152,42 @@ def _same_coil(
             other = replace(other, wire_mm=wire, mean_mm=Quantity(mean),
                             total_coils=group.total_coils)
         groups.append(other)
-    now = _figures(pack, state)
-    then = _figures(replace(pack, clamp=CoilClamp(tuple(groups))), state)
+    changed = CoilClamp(tuple(groups))
+    now, then = _figures(pack, state), _figures(replace(pack, clamp=changed), state)
     words = [f"with the coil as it is that takes wire of {', '.join(wires)}"]
-    if then.clash <= 0.0:
+    stress = [] if math.isnan(then.stress) else _stress(now, then)
+    solid = then.clash <= 0.0
+    beyond = _overstressed(clamp, changed, now, then)
+    if beyond:
+        return [*words, *stress], beyond
+    if solid:
         return [*words, "such a coil would go solid before full lift, so it needs fewer coils or "
-                        "another diameter"]
-    return words + _room(then) + _stress(now, then)
+                        "another diameter"], None
+    return words + _room(then) + stress, None
+
+
+def _overstressed(
+    clamp: CoilClamp, changed: CoilClamp, now: "_Figures", then: "_Figures"
+) -> str | None:
+    """Why the wire would not stand it, None where it would, already does not, or is not known.
+
+    Of one group: with nests a thicker outer spring may be spared by the inner one.
+    """
+    if len(clamp.springs) != 1:
+        return None
+    (before,), (after,) = clamp.springs, changed.springs
+    if before.wire_material is None or before.wire_mm is None or after.wire_mm is None:
+        return None
+    try:
+        wire = wire_material(before.wire_material)
+    except AppError:
+        return None
+    was, most = (wire.set_removed_low * wire.tensile_strength_mpa(size.value)
+                 for size in (before.wire_mm, after.wire_mm))
+    if not then.stress > most or now.stress > was:
+        return None
+    return (f"the same coil in {after.wire_mm.value:.3g} mm wire would be stressed to "
+            f"{then.stress:.0f} MPa, and its wire stands {most:.0f} MPa with set removed")
 
 
 @dataclass(frozen=True, slots=True)

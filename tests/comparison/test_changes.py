@@ -121,6 +121,26 @@ def test_at_least_one_plate_stays() -> None:
     assert "no whole plate" in one.why_not
 
 
+@pytest.mark.parametrize(("target", "extra", "possible"), [(4.0, 6.0, True), (4.4, 8.0, False)])
+def test_more_than_double_the_plates_is_no_advice(
+    target: float, extra: float, possible: bool
+) -> None:
+    # 6 plates give a ratio of 2: 12 give 4, and 4.4 asks for 13.2 of them, so 14.
+    option = by_name(changes(loaded(), geared(), State(), target))["friction_plates"]
+    assert (option.by, option.possible) == (extra, possible)
+    if not possible:
+        assert option.why_not == (
+            "it would need 8 more pairs of plates, more than double what the pack has")
+
+
+def test_a_gear_that_nobody_builds_is_no_advice() -> None:
+    # 3 · 2/7 = 0.857 to 1: the clutch would turn faster than the crank.
+    option = by_name(changes(loaded(), geared(), State(), 7.0))["primary_ratio"]
+    assert not option.possible
+    assert "a primary ratio of 0.857" in (option.why_not or "")
+    assert by_name(changes(loaded(), geared(), State(), 5.9))["primary_ratio"].possible
+
+
 def test_no_pack_holds_a_thousand_plates() -> None:
     option = by_name(changes(loaded(), geared(), State(), 1e6))["friction_plates"]
     assert (option.by, option.possible) == (None, False)

@@ -148,3 +148,19 @@ def test_slack_springs_stay_slack_however_stiff() -> None:
     assert rate.clamp is None
     assert rate.why_not is not None
     assert "slack" in rate.why_not
+
+
+def test_wire_that_would_be_overstressed_is_no_advice() -> None:
+    # Music wire: 2060/d^0.163 MPa, of which it stands 60 % with set removed: 1104 MPa at 2 mm.
+    music = replace(WIRE, wire_material="A228")
+    _, mild = steps_of(pack_of(music), 300.0)
+    assert mild.why_not is None
+    now = Coils.of(pack_of(music), OILED).load
+    # Twelve times the load takes 2 · 12^¼ = 3.72 mm wire, which stands 60 % of 1663 = 998 MPa.
+    _, harsh = steps_of(pack_of(music), 12.0 * now)
+    assert harsh.why_not is not None
+    assert "in 3.72 mm wire" in harsh.why_not
+    assert "its wire stands 998 MPa with set removed" in harsh.why_not
+    assert harsh.by is not None
+    # Where nobody said of what the wire is, its strength is not known.
+    assert steps_of(pack_of(WIRE), 12.0 * now)[1].why_not is None

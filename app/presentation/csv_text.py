@@ -14,6 +14,10 @@ from datetime import date, datetime
 from functools import lru_cache
 from numbers import Integral, Real
 
+import numpy as np
+from pydantic_core import to_json
+
+from app.mechanics.traced import Array
 from app.presentation.csv_guard import BOM, Variant, guarded
 from app.presentation.csv_reading import CsvLimits, CsvTable, parse_csv, read_csv
 
@@ -22,7 +26,9 @@ __all__ = [
     "CsvTable",
     "attachment_headers",
     "csv_blocks",
+    "csv_line",
     "csv_text",
+    "number_lines",
     "parse_csv",
     "read_csv",
 ]
@@ -60,12 +66,12 @@ def csv_blocks(
 
     The rows should be at hand before the first block goes out: nothing can be taken back then.
     """
-    block = [BOM + _line(columns, variant)]
+    block = [BOM + csv_line(columns, variant) + "\r\n"]
     wanted = min(FIRST_ROWS, rows_per_block)
     for row in rows:
         if len(row) != len(columns):
             raise ValueError(f"{len(row)} cells in a row for {len(columns)} columns")
-        block.append(_line(row, variant))
+        block.append(csv_line(row, variant) + "\r\n")
         if len(block) >= wanted:
             yield "".join(block)
             block.clear()
@@ -90,8 +96,36 @@ def attachment_headers(stem: str, when: date) -> dict[str, str]:
     }
 
 
-def _line(cells: Sequence[object], variant: Variant) -> str:
-    return _SEPARATORS[variant].join([_cell(cell, variant) for cell in cells]) + "\r\n"
+def csv_line(cells: Iterable[object], variant: Variant = "comma") -> str:
+    """Some cells side by side, without the end of the line.
+
+    >>> csv_line(["one", 1.5, None, 2])
+    '"one",1.5,,2'
+    """
+    return _SEPARATORS[variant].join([_cell(cell, variant) for cell in cells])
+
+
+def number_lines(figures: Array, variant: Variant = "comma") -> list[str]:
+    """Many lines of numbers, each the text that `csv_line` gives, six times as fast.
+
+    Both write the shortest digits that read back as the same number; from 0.0001 up to 10¹⁶ JSON
+    writes them as Python does. Lines with another number, or one that is not known, go one by one.
+
+    Args:
+        figures: shape (lines, numbers in a line), at least one number in a line.
+        variant: ``comma``, or ``semicolon`` with decimal commas.
+    """
+    if not figures.size:
+        return []
+    size = np.abs(figures)
+    alike = (((size >= 1e-4) & (size < 1e16)) | (size == 0.0)).all(axis=1)
+    numbers = figures.tolist()
+    lines = to_json(numbers).decode()[2:-2].split("],[")
+    if variant == "semicolon":
+        lines = [line.replace(",", ";").replace(".", ",") for line in lines]
+    for place in np.flatnonzero(~alike).tolist():
+        lines[place] = csv_line(numbers[place], variant)
+    return lines
 
 
 def _cell(value: object, variant: Variant) -> str:

@@ -5,21 +5,19 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from app.comparison.board import Board, Cells
+from app.comparison.board import Board
 from app.comparison.board_view import BoardView
 from app.comparison.cell import evaluate
 from app.comparison.failed_checks import failed_checks
+from app.presentation.board_csv import board_csv
 from app.presentation.columns import (
     BY_NAME,
     COLUMNS,
     RUN_COLUMNS,
     cell_table,
-    csv_columns,
-    csv_rows,
     missing_words,
 )
 from app.presentation.csv_reading import parse_csv
-from app.presentation.csv_text import csv_text
 from app.presentation.facts import board_facts
 from app.services.comparing import cells_of
 from tests.shop import shop_board
@@ -28,13 +26,12 @@ AT = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
 
 
 def written(board: Board) -> list[dict[str, str]]:
-    text = csv_text(csv_columns(), csv_rows(board, cells_of, AT, "1.2.3"))
-    return parse_csv(text.encode())
+    return parse_csv("".join(board_csv(board, cells_of, AT, "1.2.3")).encode())
 
 
 def test_names_are_given_once_and_name_their_unit() -> None:
-    names = csv_columns()
-    assert len(names) == len(set(names)) == len(COLUMNS) + len(RUN_COLUMNS)
+    names = [*(column.csv_name for column in COLUMNS), *RUN_COLUMNS]
+    assert len(names) == len(set(names)) == len(written(shop_board())[0])
     assert names[:3] == ["pack_id", "pack_version", "pack_name"]
     assert all(n.endswith("_N_m") for n in names if n.startswith("torque"))
 
@@ -80,21 +77,6 @@ def test_each_row_says_its_state_its_friction_and_its_run() -> None:
     assert float(row["mu_u"]) > 0
     assert row["mu_how"] == "listed"
     assert row["mu_source"] != ""
-
-
-def test_blocks_of_packs_change_nothing() -> None:
-    board = shop_board()
-
-    def one_block(_board: Board, first: int, last: int) -> Cells:
-        return cells_of(board, first, last)
-
-    whole = list(csv_rows(board, one_block, AT, "1"))
-    parts = []
-    for i in range(len(board.packs)):
-        alone = shop_board()
-        object.__setattr__(alone, "packs", board.packs[i : i + 1])
-        parts += list(csv_rows(alone, cells_of, AT, "1"))
-    assert whole == parts
 
 
 def test_a_table_on_a_page_takes_its_headings_and_texts_from_the_same_list() -> None:

@@ -7,10 +7,10 @@ from starlette.responses import Response, StreamingResponse
 
 from app.comparison.board_query import read_view
 from app.errors import BadInput
+from app.presentation.board_csv import board_csv as csv_of_board
 from app.presentation.board_filters import form_as_sent
 from app.presentation.board_page import board_page, refused_page
-from app.presentation.columns import csv_columns, csv_rows
-from app.presentation.csv_text import attachment_headers, csv_blocks
+from app.presentation.csv_text import attachment_headers
 from app.services import comparing, verdicts
 from app.services.standing import standing
 from app.web.deps import ReadSessionDep, Who
@@ -50,8 +50,8 @@ def board_csv(request: Request, session: ReadSessionDep, who: Who) -> Response:
     shown = verdicts.shown_board(session, view)
     session.close()  # an open reader would hold the writer up
     at = datetime.now(UTC)
-    rows = csv_rows(found, comparing.cells_of, at, app_version())
     headers = attachment_headers("board", at.date())
-    answer = StreamingResponse(csv_blocks(csv_columns(), rows), headers=headers)
+    text = csv_of_board(found, comparing.cells_of, at, app_version())
+    answer = StreamingResponse(text, headers=headers)
     keep_exported(request, answer, shown, who)
     return answer

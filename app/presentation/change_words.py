@@ -1,7 +1,8 @@
 """A change of a record field by field: what each figure was, and what it became."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 from app.documents import Q, TorqueReading
@@ -42,21 +43,81 @@ _WORDS: Mapping[str, Mapping[str, str]] = {
     "ends": ENDS_WORDS,
 }
 _FIGURE = {"value", "plus_minus", "std", "how"}
+_REFERS = {
+    "pack": "pack",
+    "engine": "engine",
+    "instrument": "instrument",
+    "packs": "pack",
+    "engines": "engine",
+}
+"""Fields that hold ids of records, and the kind of record that they name."""
+
+_MARGIN = "margin:"
+"""Before the engine's id, in the order of a comparison."""
+
+Raw = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Referred:
+    """A record that another one names: what it is called, and its page, "" for none."""
+
+    name: str
+    href: str = ""
+
+
+Names = Mapping[tuple[str, str], Referred]
+"""Records by kind and id."""
 
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """One field of a record before and after a change; "nothing" where it was not there."""
+    """One field of a record before and after a change; "nothing" where it was not there.
+
+    Attributes:
+        before_href: page of the record that the field named, "" where it is about none.
+        after_href: of the one that it names now.
+    """
 
     label: str
     before: str
     after: str
+    before_href: str = ""
+    after_href: str = ""
+
+
+def referred_ids(written: Iterable[Raw | None]) -> dict[str, set[str]]:
+    """Ids of the records that written forms name, by kind.
+
+    >>> referred_ids([{"pack": "a", "order": "-margin:b"}, None])
+    {'pack': {'a'}, 'engine': {'b'}}
+    """
+    found: dict[str, set[str]] = {}
+    for document in written:
+        for path, value in _leaves(document or {}):
+            for kind, key in _refers(path, value):
+                found.setdefault(kind, set()).add(key)
+    return found
+
+
+def _refers(path: str, value: Any) -> list[tuple[str, str]]:
+    if path == "order" and isinstance(value, str) and _MARGIN in value:
+        return [("engine", value.partition(_MARGIN)[2])]
+    values = value if isinstance(value, list) else [value]
+    kind = _REFERS.get(path)
+    return [(kind, one) for one in values if kind and isinstance(one, str)]
 
 
 def differences(
-    noun: str, before: Mapping[str, Any] | None, after: Mapping[str, Any] | None
+    noun: str, before: Raw | None, after: Raw | None, names: Names = MappingProxyType({})
 ) -> tuple[Difference, ...]:
     """What differs between two written forms of a record, in the order of the document.
+
+    Args:
+        noun: kind of record.
+        before: its written form before, None where it was not there.
+        after: its written form now.
+        names: of the records that it names; an id that is not among them stands as it is.
 
     >>> differences("pack", {"name": "A", "lift_mm": 1.2}, {"name": "A", "lift_mm": 1.5})
     (Difference(label='Release ...', before='1.2\\xa0mm', after='1.5\\xa0mm'),)
@@ -67,11 +128,33 @@ def differences(
         was, became = old.get(path), new.get(path)
         if was == became and (path in old) == (path in new):
             continue
+        label = field_label(noun, path)
+        named = [_named(path, value, names) for value in (was, became)]
+        if any(named):
+            (old_name, old_href), (new_name, new_href) = (
+                one or (_text(noun, path, value), "")
+                for one, value in zip(named, (was, became), strict=True)
+            )
+            found.append(Difference(label, old_name, new_name, old_href, new_href))
+            continue
         texts = [_text(noun, path, value) for value in (was, became)]
         if texts[0] == texts[1]:  # a difference finer than the page shows
             texts = [NONE if value is None else repr(value) for value in (was, became)]
-        found.append(Difference(field_label(noun, path), texts[0], texts[1]))
+        found.append(Difference(label, texts[0], texts[1]))
     return tuple(found)
+
+
+def _named(path: str, value: Any, names: Names) -> tuple[str, str] | None:
+    """Names in the place of ids, with the page where it is one record; None without ids."""
+    refers = _refers(path, value)
+    if not refers:
+        return None
+    known = [names.get(key) or Referred(key[1]) for key in refers]
+    text = "; ".join(one.name for one in known)
+    if path == "order":
+        turned = ", the other way round" if str(value).startswith("-") else ""
+        text = f"margin on {text}{turned}"
+    return text, known[0].href if len(known) == 1 else ""
 
 
 def field_label(noun: str, path: str) -> str:

@@ -1,11 +1,18 @@
 """Pages of the history: who changed what, when, from what to what, and why."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from types import MappingProxyType
 from typing import Any
 
-from app.presentation.change_words import Difference, differences
+from app.presentation.change_words import (
+    Difference,
+    Names,
+    Referred,
+    differences,
+    referred_ids,
+)
 from app.presentation.record_list import Pager
 
 ACTION_WORDS = {
@@ -29,6 +36,9 @@ HOMES = {
     "shortlist line": "/shortlist",
 }
 """Where the pages of each kind of record begin, for those with a history page of their own."""
+
+_PAGES = {"pack": "/packs", "engine": "/engines", "instrument": "/instruments"}
+"""Where the pages of those records begin that others name."""
 
 SHOWN = 4
 """Fields that a line of the list shows; the page of the change has the rest."""
@@ -122,13 +132,40 @@ def record_history(noun: str, record: str) -> str:
     return f"/history?noun={noun.replace(' ', '+')}&record={record}"
 
 
-def change_line(row: Raw, undone: Raw | None, shown: int = SHOWN) -> ChangeLine:
+def ids_named(rows: Iterable[Raw]) -> dict[str, set[str]]:
+    """Ids of the records that these changes name, by kind."""
+    return referred_ids(
+        side if isinstance(side, Mapping) else None
+        for row in rows
+        for side in (row["before"], row["after"])
+    )
+
+
+def names_shown(found: Mapping[tuple[str, str], tuple[str, bool]]) -> Names:
+    """What stands in the place of ids: the name, leading to the record or, put aside, its history.
+
+    Args:
+        found: name of each record and whether it is put aside, by kind and id.
+    """
+    return {
+        (kind, key): Referred(
+            f"{name} (put aside)" if aside else name,
+            record_history(kind, key) if aside else f"{_PAGES[kind]}/{key}",
+        )
+        for (kind, key), (name, aside) in found.items()
+    }
+
+
+def change_line(
+    row: Raw, undone: Raw | None, shown: int = SHOWN, names: Names = MappingProxyType({})
+) -> ChangeLine:
     """One row of the history as a line.
 
     Args:
         row: of the table of changes.
         undone: the change that took it back, None for none.
         shown: fields to show at most.
+        names: of the records that it names.
     """
     noun, at = str(row["noun"]), row["at"]
     before, after = row["before"], row["after"]
@@ -138,6 +175,7 @@ def change_line(row: Raw, undone: Raw | None, shown: int = SHOWN) -> ChangeLine:
             noun,
             before if isinstance(before, Mapping) else None,
             after if isinstance(after, Mapping) else None,
+            names,
         )
     if row["action"] == "add" and shown == SHOWN:
         shown = 0  # a new record is told whole on the change's own page

@@ -2,9 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
-from app.presentation.change_words import Difference, differences
+from app.presentation.change_words import Difference, Names, differences
 from app.presentation.record_list import Pager, near
 
 STATUS_WORDS = {
@@ -144,7 +145,11 @@ def buttons(counts: Mapping[str, int], noun: str) -> tuple[str, str]:
 
 
 def row_line(
-    row: Mapping[Any, Any], noun: str, home: str, standing: Mapping[str, Any] | None
+    row: Mapping[Any, Any],
+    noun: str,
+    home: str,
+    standing: Mapping[str, Any] | None,
+    names: Names = MappingProxyType({}),
 ) -> RowLine:
     """A row of the file.
 
@@ -153,13 +158,14 @@ def row_line(
         noun: kind of record.
         home: where the pages of that kind begin.
         standing: the record in its written form as it is, where the row would change it.
+        names: of the records that it names.
     """
     cells = row["cells"]
     document = row["document"] or {}
     name = str(document.get("name") or cells.get("name") or "")
     fields: tuple[Difference, ...] = ()
     if standing is not None:
-        fields = differences(noun, standing, document)
+        fields = differences(noun, standing, document, names)
     return RowLine(
         number=int(row["number"]),
         name=name,

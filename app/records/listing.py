@@ -3,7 +3,7 @@
 import base64
 import binascii
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -122,6 +122,16 @@ def rows_by_public_id(session: Session, table: type[Named], ids: Sequence[str]) 
     t = columns(table)
     query = sa.select(t).where(t.c.public_id.in_(list(ids)))
     return {row["public_id"]: row for row in session.connection().execute(query).mappings()}
+
+
+def names_by_public_id(
+    session: Session, table: type[Named], ids: Collection[str]
+) -> dict[str, tuple[str, bool]]:
+    """Name of each of these records, and whether it is put aside, by public id."""
+    t = columns(table)
+    query = sa.select(t.c.public_id, t.c.name, t.c.put_aside_at).where(t.c.public_id.in_(list(ids)))
+    found = session.connection().execute(query)
+    return {row.public_id: (row.name, row.put_aside_at is not None) for row in found}
 
 
 def active_name_taken(

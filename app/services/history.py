@@ -1,6 +1,6 @@
 """Who changed what, and taking changes back: one, or all of an import. Each undo is a change."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,6 +9,7 @@ from sqlmodel import Session
 from app.documents import Document
 from app.errors import CannotUndo, NewerChange, NotFound, StaleRecord
 from app.records import change_queries as queries
+from app.records import listing
 from app.records.base import Row, public_id
 from app.records.change_queries import ChangeSearch
 from app.records.database import WriteSession, raise_revision
@@ -37,6 +38,20 @@ class HistoryPage:
     page: int
     pages: int
     total: int
+
+
+def names_of(
+    session: Session, ids: Mapping[str, Collection[str]]
+) -> dict[tuple[str, str], tuple[str, bool]]:
+    """Name of each record, and whether it is put aside, by kind and id; one query for a kind."""
+    return {
+        (kind, key): found
+        for kind, wanted in ids.items()
+        if wanted
+        for key, found in listing.names_by_public_id(
+            session, CATALOGUES[kind].noun.table, wanted
+        ).items()
+    }
 
 
 def history_page(session: Session, search: ChangeSearch, page: int) -> HistoryPage:

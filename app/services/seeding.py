@@ -19,7 +19,10 @@ from app.services.demo_tests import INSTRUMENTS, RUNS, made_up_tests
 from app.services.stored import Context
 from app.settings import PROJECT_ROOT
 
-SEEDED_BY = "published table"
+SEEDED_BY = "the program"
+"""Who put the published table in, for the history: nobody did by hand."""
+
+_SEEDED = Context(reason="seeded from the published table")
 
 
 def published_facings() -> list[Facing]:
@@ -65,7 +68,7 @@ def seed(session: WriteSession) -> int:
     """Add the published facings that are missing; how many were added. Safe to run again."""
     missing = missing_facings(session)
     for facing in missing:
-        facings.add(session, facing, by=SEEDED_BY, context=Context(reason="published table"))
+        facings.add(session, facing, by=SEEDED_BY, context=_SEEDED)
     return len(missing)
 
 

@@ -1,6 +1,13 @@
 import pytest
 
-from app.presentation.change_words import NONE, differences, field_label
+from app.presentation.change_words import (
+    NONE,
+    Difference,
+    Referred,
+    differences,
+    field_label,
+    referred_ids,
+)
 from tests.factories import make_engine_document, make_pack, spring_group
 
 
@@ -88,3 +95,30 @@ def test_each_field_has_the_name_that_a_builder_gives_it(noun: str, path: str, l
 def test_a_check_is_told_as_name_and_day() -> None:
     found = lines("pack", {"checked": {"by": "Bea", "at": "2026-11-25"}}, {})
     assert found == {"Figures checked by": ("Bea · 2026-11-25", NONE)}
+
+
+NAMES = {
+    ("pack", "p1"): Referred("Six", "/packs/p1"),
+    ("pack", "p2"): Referred("Seven"),
+    ("engine", "p1"): Referred("Fen 110", "/engines/p1"),
+}
+
+
+def test_a_record_that_is_named_stands_by_its_name_and_leads_to_its_page() -> None:
+    found = differences("offer", {"pack": None}, {"pack": "p1"}, NAMES)
+    assert found == (Difference("Pack", NONE, "Six", "", "/packs/p1"),)
+    found = differences("spring set", {"pack": "p2"}, {"pack": "gone"}, NAMES)
+    assert found == (Difference("Pack", "Seven", "gone"),)
+
+
+def test_several_records_stand_by_their_names() -> None:
+    was = {"packs": ["p1"], "order": "name"}
+    became = {"packs": ["p1", "p2"], "order": "-margin:p1"}
+    packs, order = differences("comparison", was, became, NAMES)
+    assert packs == Difference("Packs", "Six", "Six; Seven", "/packs/p1", "")
+    assert (order.before, order.after) == ("name", "margin on Fen 110, the other way round")
+
+
+def test_only_fields_that_hold_ids_are_looked_up() -> None:
+    written = [{"pack": "a", "engine": "b", "name": "pack", "order": "margin:c"}, None, {"pack": 1}]
+    assert referred_ids(written) == {"pack": {"a"}, "engine": {"b", "c"}}

@@ -2,7 +2,14 @@ from datetime import UTC, datetime
 
 import pytest
 
-from app.presentation.history_page import batch_page, change_line, record_history, when_words
+from app.presentation.history_page import (
+    batch_page,
+    change_line,
+    ids_named,
+    names_shown,
+    record_history,
+    when_words,
+)
 
 AT = datetime(2026, 11, 25, 8, 5, tzinfo=UTC)
 ROW = {
@@ -56,3 +63,12 @@ def test_an_import_is_counted_in_words() -> None:
     view = batch_page("b", totals, undone=False)
     assert view.counts == ("2 packs added", "1 engine changed")
     assert view.undo == "/history/imports/b/undo"
+
+
+def test_names_lead_to_the_record_or_to_the_history_of_one_put_aside() -> None:
+    row = {**ROW, "noun": "offer", "before": {"pack": "a"}, "after": {"pack": "b"}}
+    assert ids_named([row, {**row, "before": None, "after": {"value": 3}}]) == {"pack": {"a", "b"}}
+    names = names_shown({("pack", "a"): ("Six", True), ("pack", "b"): ("Seven", False)})
+    (field,) = change_line(row, None, names=names).fields
+    assert (field.before, field.before_href) == ("Six (put aside)", "/packs/a/history")
+    assert (field.after, field.after_href) == ("Seven", "/packs/b")

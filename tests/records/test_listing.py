@@ -18,6 +18,7 @@ from app.records.listing import (
     all_rows,
     by_cursor,
     by_number,
+    names_by_public_id,
     rows_by_public_id,
     total,
 )
@@ -139,3 +140,10 @@ def test_rows_are_found_by_public_id(session: Session) -> None:
     assert list(rows_by_public_id(session, Engine, [row["public_id"], "nobody"])) == [
         row["public_id"]
     ]
+
+
+def test_names_are_found_by_id_with_whether_they_are_put_aside(session: Session) -> None:
+    ids = {row["name"]: row["public_id"] for row in all_rows(session, Engine, Search())}
+    (aside,) = all_rows(session, Engine, Search(put_aside=True))
+    found = names_by_public_id(session, Engine, [ids["Zeta"], aside["public_id"], "nothing"])
+    assert found == {ids["Zeta"]: ("Zeta", False), aside["public_id"]: ("plain", True)}

@@ -14,6 +14,8 @@ from app.presentation.history_page import (
     HistoryLines,
     batch_page,
     change_line,
+    ids_named,
+    names_shown,
     record_name,
 )
 from app.presentation.record_list import count_words, pager_of
@@ -189,22 +191,26 @@ def _key(text: str) -> int:
 def _view(session: Session, asked: HistoryAsked, heading: str, path: str) -> HistoryView:
     found = history.history_page(session, asked.search, asked.page)
     pager = pager_of(path, asked.words, found.page, found.pages, found.total, "change")
-    lines = tuple(change_line(row, found.undone.get(row["id"])) for row in found.changes)
+    names = names_shown(history.names_of(session, ids_named(found.changes)))
+    lines = tuple(
+        change_line(row, found.undone.get(row["id"]), names=names) for row in found.changes
+    )
     words = count_words(found.total, "change")
-    names = tuple((name, name) for name in people(session))
+    persons = tuple((name, name) for name in people(session))
     return HistoryView(
         heading=heading,
         path=path,
         form=asked.form,
         lines=HistoryLines(lines, pager, words, found.page, found.pages),
         filtered=asked.filtered,
-        people=(("", "Anybody"), *names),
+        people=(("", "Anybody"), *persons),
     )
 
 
 def _lines(session: Session, rows: list[Row]) -> list[ChangeLine]:
     undone = undoing(session, [row["id"] for row in rows])
-    return [change_line(row, undone.get(row["id"]), 1000) for row in rows]
+    names = names_shown(history.names_of(session, ids_named(rows)))
+    return [change_line(row, undone.get(row["id"]), 1000, names) for row in rows]
 
 
 def _change(session: Session, key: int) -> ChangePage:

@@ -9,9 +9,10 @@ from starlette.background import BackgroundTask
 from starlette.responses import Response
 
 from app.errors import AppError, BadInput, NotFound
+from app.presentation.change_words import referred_ids
 from app.presentation.csv_guard import Variant
 from app.presentation.csv_text import attachment_headers, csv_text
-from app.presentation.history_page import HOMES, when_words
+from app.presentation.history_page import HOMES, names_shown, when_words
 from app.presentation.import_page import (
     PER_PAGE,
     STATUS_WORDS,
@@ -29,6 +30,7 @@ from app.records import import_queries as queries
 from app.records.base import now
 from app.records.change_queries import ChangeSearch, changes, undoing
 from app.services import importing
+from app.services.history import names_of
 from app.services.importing import KINDS, Job
 from app.web.deps import ReadSessionDep
 from app.web.forms import FormReader
@@ -227,16 +229,20 @@ def _job(session: Session, found: Job, asked: str | None, number: int) -> Import
     number = min(number, pages)
     start_at = (number - 1) * PER_PAGE
     rows = queries.job_rows(session, row["id"], (show_status,), PER_PAGE, start_at)
-    standing = {}
+    standing: dict[str, Any] = {}
     if show_status == "changed":
         stored = found.catalogue.get_many(session, [r["record"] for r in rows])
         standing = {s.id: s.document.written() for s in stored}
+    named = referred_ids([*standing.values(), *(r["document"] for r in rows)])
+    names = names_shown(names_of(session, named))
     whole, good = buttons(counts, noun)
     return ImportPage(
         **shared,
         tabs=tabs_of(path, counts, show_status),
         show=show_status,
-        lines=tuple(row_line(r, noun, HOMES[noun], standing.get(r["record"])) for r in rows),
+        lines=tuple(
+            row_line(r, noun, HOMES[noun], standing.get(r["record"]), names) for r in rows
+        ),
         pager=row_pager(
             path, show_status, number, pages, (start_at + 1, start_at + len(rows), rows_found)
         ),

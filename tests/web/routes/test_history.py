@@ -52,6 +52,27 @@ def test_the_history_of_a_record_is_linked_from_its_page(shop: Shop, pack: str) 
     shop.get("/packs/nothing/history", 404)
 
 
+def test_a_record_that_another_names_stands_there_by_name_with_its_page(
+    shop: Shop, pack: str
+) -> None:
+    offer = shop.save(f"{pack}/offers/new", {"name": "Complete", "price": "120"})
+    own = f"{offer.partition('#')[0]}/history" if offer.startswith("/offers") else ""
+    lines = shop.get(own or "/history?noun=offer")
+    key = re.search(r'href="/history/(\d+)"', lines)[1]
+    text = shop.get(f"/history/{key}")
+    assert f'<td class="long"><a href="{pack}">Six springs</a></td>' in text
+    shop.send(f"{pack}/put-aside", {"version": "1"})
+    text = shop.get(f"/history/{key}")
+    assert f'<a href="{pack}/history">Six springs (put aside)</a>' in text
+
+
+def test_what_a_new_catalogue_begins_with_was_put_in_by_the_program(shop: Shop) -> None:
+    text = plain(shop.get("/history?noun=facing"))
+    assert re.search(r"UTC the program added the facing \w+ 35 fields", text)
+    assert "seeded from the published table" in text
+    assert "published table added" not in text
+
+
 def test_it_is_filtered_by_kind_person_and_day(shop: Shop, pack: str) -> None:
     shop.save("/engines/new", ENGINE | {"stamp_by": "Eve"})
     today = datetime.now(UTC).date()

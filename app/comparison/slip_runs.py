@@ -36,6 +36,7 @@ class BenchRun:
     excluded_reason: str | None = None
     relative_accuracy: float | None = None
     resolution_nm: float | None = None
+    instrument: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,7 +280,8 @@ def _slip_run(load: RunLoad, taken: bool) -> SlipRun:
     if f.clamp_n is None or f.surfaces is None or f.effective_radius_mm is None:
         return _NO_RUN
     readings = load.run.readings if taken else ()
-    return SlipRun(f.clamp_n, f.surfaces, f.effective_radius_mm, readings)
+    return SlipRun(f.clamp_n, f.surfaces, f.effective_radius_mm, readings,
+                   load.run.instrument, load.run.relative_accuracy)
 
 
 def _fitted(

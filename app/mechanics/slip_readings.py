@@ -43,15 +43,18 @@ class SlipReading:
 
 @dataclass(frozen=True, slots=True)
 class SlipRun:
-    """One run: clamp load [N], faces, effective radius [mm] and its readings.
+    """One run: clamp load [N], faces, effective radius [mm], its readings, their instrument.
 
-    A run that is left out of a fit keeps its place, without its readings.
+    A run that is left out of a fit keeps its place, without its readings. `relative_accuracy` is
+    the limit of the instrument's error as a share of its reading [1]; None: not known.
     """
 
     clamp_n: float
     surfaces: int
     effective_radius_mm: float
     readings: tuple[SlipReading, ...]
+    instrument: str = ""
+    relative_accuracy: float | None = None
 
     @property
     def torque_per_friction(self) -> float:

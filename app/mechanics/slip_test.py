@@ -12,13 +12,13 @@ from typing import Literal
 import numpy as np
 
 from app.errors import BadInput, Problem
+from app.mechanics.slip_doubt import MuDoubt, mu_doubt, mu_for_comparison
 from app.mechanics.slip_laws import (
     LAWS,
     Estimate,
     LawFit,
     LawName,
     aicc_penalty,
-    exponential,
     lost_load,
     power,
     proportional,
@@ -26,10 +26,10 @@ from app.mechanics.slip_laws import (
 from app.mechanics.slip_readings import SlipData, SlipRun, collect
 from app.mechanics.traced import Array
 
-# Run means tell of the spread between runs from this many runs on; before, σ stands in.
-RUNS_FOR_SPREAD = 3
 # Intervals by likelihood hold 95 % of the time only with many readings: 85 % with 3, 92 % with 8.
 FEW_READINGS = 10
+UNLIKELY = 0.05
+"""From so small a chance on, a departure from the proportional law is told."""
 
 _OTHER_LAWS: tuple[tuple[LawName, Callable[[SlipData], LawFit | None], str], ...] = (
     ("power", power, "the values lie at clamp loads too close together"),
@@ -50,7 +50,8 @@ class Residual:
 class FrictionFit:
     """The answer: the law taken, all laws tried, what they say in words.
 
-    mu_for_comparison is that of the proportional law with the spread between runs added.
+    mu_for_comparison is that of the proportional law with the spread between runs and the gauges'
+    own error added; `doubt` has the parts of its doubt.
     """
 
     fit: LawFit
@@ -58,6 +59,7 @@ class FrictionFit:
     not_fitted: tuple[tuple[LawName, str], ...]
     p_proportional: float | None
     mu_for_comparison: Estimate | None
+    doubt: MuDoubt | None
     residuals: tuple[Residual, ...]
     readings: int
     exact: int
@@ -108,12 +110,14 @@ def fit_friction(
     chosen = fits[law] if law != "auto" else _best(fits, data.count)
     p = _p_proportional(fits)
     predicted = _prediction(chosen, data)
+    doubt = mu_doubt(fits["proportional"], runs, data)
     return FrictionFit(
         fit=chosen,
         compared=tuple(fits[name] for name in LAWS if name in fits),
         not_fitted=tuple(refused.items()),
         p_proportional=p,
-        mu_for_comparison=_for_comparison(fits["proportional"], runs),
+        mu_for_comparison=mu_for_comparison(fits["proportional"], doubt),
+        doubt=doubt,
         residuals=_residuals(runs, predicted, data),
         readings=data.count, exact=exact, levels=levels, reference_clamp_n=data.reference,
         words=tuple(_words(chosen, fits, p, refused, data.count, exact)),
@@ -193,25 +197,6 @@ def _residuals(
     return tuple(found)
 
 
-def _for_comparison(law: LawFit, runs: Sequence[SlipRun]) -> Estimate | None:
-    """μ of the proportional law with u(ln μ)² = s_fit² + s_run²."""
-    if law.sigma is None or law.mu.std is None:
-        return None
-    means = []
-    for run in runs:
-        middles = [m for r in run.readings if (m := r.middle_nm) is not None]
-        if middles:
-            logs = [math.log(m / run.torque_per_friction) for m in middles]
-            means.append(sum(logs) / len(logs))
-    spread = law.sigma
-    if len(means) >= RUNS_FOR_SPREAD:
-        spread = float(np.std(means, ddof=1))
-    mu = law.mu.value
-    u = math.hypot(law.mu.std / mu, spread)
-    reach, log_mu = 1.959964 * u, math.log(mu)
-    return Estimate(mu, mu * u, math.exp(log_mu - reach), exponential(log_mu + reach))
-
-
 def _words(
     chosen: LawFit, fits: dict[LawName, LawFit], p: float | None, refused: dict[LawName, str],
     count: int, exact: int,
@@ -229,9 +214,9 @@ def _words(
     if count < FEW_READINGS and chosen.sigma is not None:
         words.append(f"Fewer than {FEW_READINGS} readings make the interval too narrow and this "
                      "fit too quick to see a departure: take more.")
-    if p is not None and p < 0.05:
+    if p is not None and p < UNLIKELY:
         power = fits["power"].exponent
-        words.append(f"Torque is not proportional to clamp load (p = {p:.2g}).")
+        words.append("Torque is not proportional to clamp load.")
         if power is not None and power.value > 1.0:
             words.append("It grows faster than the clamp. Usual causes (common practice): facings "
                          "not run in, plates rocking on too few springs, a load lost in the "
@@ -241,5 +226,5 @@ def _words(
                          "near bind, facings glazed or hot at the higher load, or a gauge that "
                          "lags at its end.")
     elif p is not None:
-        words.append(f"Nothing speaks against torque proportional to clamp load (p = {p:.2g}).")
+        words.append("Nothing speaks against torque proportional to clamp load.")
     return words

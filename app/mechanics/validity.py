@@ -10,6 +10,7 @@ import numpy as np
 from app.errors import AppError
 from app.mechanics.coil_spring import RateFit, rate_from_load_points
 from app.mechanics.derived import curve_peak, modulus, working_faces
+from app.mechanics.disc_friction import radius_uniform_pressure, radius_uniform_wear
 from app.mechanics.doubt import DOMINANT_SHARE, NORMAL_UP_TO
 from app.mechanics.engine_torque import displacement
 from app.mechanics.friction_source import OWN, TESTED
@@ -115,8 +116,11 @@ def _friction(pack: PackInputs, state: State) -> list[Caution]:
     if quantity is None:
         return []
     found = []
+    tested = pack.friction_source.get(key) == TESTED
     if state.spline_friction is not None:
-        found.append(_splines(pack.friction_source.get(key) == TESTED, state.spline_friction))
+        found.append(_splines(tested, state.spline_friction))
+    if tested and state.radius == "uniform_pressure":
+        found += _tested_radius(pack, where)
     if quantity.value > FRICTION_UNUSUAL:
         found.append(Caution(
             "friction_unusual",
@@ -128,6 +132,20 @@ def _friction(pack: PackInputs, state: State) -> list[Caution]:
             f"the friction coefficient is a published one ({pack.friction_source[key]}), not this "
             "pack's own", where))
     return found
+
+
+def _tested_radius(pack: PackInputs, where: str) -> list[Caution]:
+    """A tested μ goes with the radius that it was fitted with, the one of run-in facings."""
+    outer, inner = pack.facing_od_mm, pack.facing_id_mm
+    if outer is None or inner is None:
+        return []
+    more = radius_uniform_pressure(outer.value, inner.value) / radius_uniform_wear(
+        outer.value, inner.value) - 1.0
+    return [Caution(
+        "tested_radius",
+        "this pack's own tested friction goes with the radius of run-in facings; with that of "
+        f"new, flat ones the torque comes out {100.0 * float(more):.2g} % above what was tested",
+        where)]
 
 
 def _splines(tested: bool, friction: float) -> Caution:

@@ -62,6 +62,7 @@ STEP_OF_CAUTION = {
     "lined_faces_unusual": "surfaces",
     "spline_loss_most": "effective_faces",
     "spline_loss_tested": "capacity_nm",
+    "tested_radius": "effective_radius_mm",
     "springs_uneven": "clamp_n",
     "springs_beyond_places": "clamp_n",
     "free_lengths_differ": "clamp_n",

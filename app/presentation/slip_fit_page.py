@@ -17,10 +17,11 @@ from app.presentation.slip_fit_charts import (
     run_residuals,
     torque_chart,
 )
+from app.presentation.slip_fit_doubt import TERMS, against_words, doubt_words, radius_words
 from app.presentation.slip_log import STATE_WORDS, readings_text, springs_text
 
 LAW_OPTIONS = (
-    ("auto", "The one of least AICc"),
+    ("auto", "The one that the readings bear out"),
     ("proportional", "Proportional, T = μ z F Re"),
     ("power", "Power, T rises as F to a power"),
     ("lost_load", "Lost load, T = μ z Re (F − lost)"),
@@ -61,7 +62,7 @@ class LawRow:
     interval: str
     second: str
     second_interval: str
-    aicc: str
+    score: str
     why: str
 
 
@@ -79,13 +80,14 @@ class FitRow:
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """What one press takes into the pack."""
+    """What one press takes into the pack; `against` where its law is in question."""
 
     words: str
     shown_mu: str
     interval: str
     runs: int
     version: int
+    against: str
 
 
 @dataclass(frozen=True)
@@ -105,6 +107,8 @@ class FitPage:
     fits: tuple[FitRow, ...]
     probability: str
     words: tuple[tuple[str, bool], ...]
+    doubt: tuple[str, ...]
+    radius: str
     refusal: str
     charts: tuple[FitChart, ...]
     use: Use | None
@@ -113,6 +117,7 @@ class FitPage:
     problems: tuple[str, ...] = ()
     law_options: tuple[tuple[str, str], ...] = LAW_OPTIONS
     clamp_error: str = CLAMP_ERROR
+    terms: tuple[tuple[str, str], ...] = TERMS
 
     @property
     def raw(self) -> dict[str, str]:
@@ -180,9 +185,11 @@ def fit_page(
               _fit_row("With every run", fit.whole, fit.whole_refusal)),
         probability=_probability(fit.fit),
         words=() if fit.fit is None else tuple((w, PRACTICE in w) for w in fit.fit.words),
+        doubt=doubt_words(fit.fit),
+        radius=radius_words(pack),
         refusal=fit.refusal,
         charts=charts,
-        use=_use(mu, sum(fit.taken), version, state),
+        use=_use(mu, sum(fit.taken), version, state, against_words(fit.fit)),
         standing=standing_words(pack.own_friction().get(state), state),
         put_back=put_back,
         problems=tuple(problems),
@@ -247,14 +254,14 @@ def _laws(fit: FrictionFit) -> tuple[LawRow, ...]:
 def _law_row(law: LawFit, here: bool) -> LawRow:
     second, between = "", ""
     if law.exponent is not None:
-        second, between = f"p = {estimate_text(law.exponent)}", interval_text(law.exponent)
+        second, between = f"power {estimate_text(law.exponent)}", interval_text(law.exponent)
     elif law.lost_load_n is not None:
         second = f"lost load {estimate_text(law.lost_load_n, 'N')}"
         between = interval_text(law.lost_load_n)
-    aicc = "too few readings" if law.aicc is None else number_text(law.aicc, decimals=1)
+    score = "too few readings" if law.aicc is None else number_text(law.aicc, decimals=1)
     why = "" if law.sigma is not None else "Passes through every value: no scatter to tell from."
     return LawRow(LAW_NAMES[law.law], here, estimate_text(law.mu), interval_text(law.mu), second,
-                  between, aicc, why)
+                  between, score, why)
 
 
 def _fit_row(label: str, fit: FrictionFit | None, refusal: str) -> FitRow:
@@ -275,7 +282,8 @@ def _probability(fit: FrictionFit | None) -> str:
 
 
 def _use(
-    mu: Estimate | None, runs: int, version: int, state: tuple[Lubrication, FrictionKind]
+    mu: Estimate | None, runs: int, version: int, state: tuple[Lubrication, FrictionKind],
+    against: str,
 ) -> Use | None:
     if mu is None:
         return None
@@ -285,6 +293,7 @@ def _use(
         interval=interval_text(mu),
         runs=runs,
         version=version,
+        against=against,
     )
 
 

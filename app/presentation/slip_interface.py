@@ -33,6 +33,23 @@ def _law(fit: LawFit) -> dict[str, Any]:
     }
 
 
+def mu_doubt(answer: FrictionFit) -> dict[str, Any] | None:
+    """Parts of the doubt of the μ for the comparison, as standard uncertainties of μ [1]."""
+    mu, doubt = answer.mu_for_comparison, answer.doubt
+    if mu is None or doubt is None:
+        return None
+    return {
+        "scatter_std": mu.value * doubt.scatter,
+        "gauge_std": mu.value * doubt.gauge,
+        "together_std": mu.value * doubt.together,
+        "gauges": [
+            {"instrument": g.instrument or None, "relative_accuracy": g.relative_accuracy,
+             "weight": g.weight}
+            for g in doubt.gauges
+        ],
+    }
+
+
 def friction_fit(answer: FrictionFit) -> dict[str, Any]:
     """The law taken at the top, all laws compared below it."""
     compared: list[dict[str, Any]] = [_law(fit) for fit in answer.compared]
@@ -41,6 +58,7 @@ def friction_fit(answer: FrictionFit) -> dict[str, Any]:
         "compared": compared,
         "p_proportional": answer.p_proportional,
         "mu_for_comparison": estimate(answer.mu_for_comparison),
+        "mu_doubt": mu_doubt(answer),
         "residuals": [asdict(r) for r in answer.residuals],
         "readings": answer.readings,
         "exact_readings": answer.exact,

@@ -57,6 +57,7 @@ def bench_run(test: Stored[SlipTest], instrument: Row | None) -> BenchRun:
         excluded_reason=document.excluded_reason if document.excluded else None,
         relative_accuracy=None if instrument is None else instrument["relative_accuracy"],
         resolution_nm=None if instrument is None else instrument["resolution_nm"],
+        instrument="" if instrument is None else instrument["name"],
     )
 
 

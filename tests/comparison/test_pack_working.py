@@ -177,3 +177,19 @@ def test_the_loss_is_said_to_be_the_most_and_to_be_in_a_tested_figure_already():
     assert "effective_faces" not in {line.name for line in answer.working}
     assert not {c.code for c in evaluate(known, None, State()).cautions} & {
         "spline_loss_most", "spline_loss_tested"}
+
+
+def test_a_tested_figure_says_which_radius_it_goes_with():
+    flat = State(radius="uniform_pressure")
+    pack = load_pack()
+    tested = replace(pack, friction_source={("oiled", "sliding"): TESTED})
+    (told,) = [c for c in evaluate(tested, None, flat).cautions if c.code == "tested_radius"]
+    by_wear, by_pressure = (working(tested, state)["capacity_nm"].value
+                            for state in (State(), flat))
+    share = float(told.text.split(" % above what was tested")[0].rpartition(" ")[2])
+    assert share == pytest.approx(100.0 * (by_pressure / by_wear - 1.0), rel=0.05)
+    assert told.where == "pack.friction.oiled.sliding"
+    for other, state in ((tested, State()), (pack, flat)):
+        assert "tested_radius" not in {c.code for c in evaluate(other, None, state).cautions}
+    bare = replace(tested, facing_od_mm=None)
+    assert "tested_radius" not in {c.code for c in evaluate(bare, None, flat).cautions}

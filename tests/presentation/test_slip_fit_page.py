@@ -63,7 +63,7 @@ def test_laws_stand_side_by_side_and_the_words_are_marked() -> None:
     found = page({**THREE, 2: [6.0, 6.1]}, take=["k3"])
     assert [law.name for law in found.laws] == ["Proportional", "Power", "Lost load"]
     assert sum(law.here for law in found.laws) == 1
-    assert found.laws[1].second.startswith("p = ")
+    assert found.laws[1].second.startswith("power ")
     assert found.laws[2].second.startswith("lost load ")
     assert any(practice for _, practice in found.words)
     assert "had a chance of" in found.probability

@@ -7,7 +7,7 @@ from pydantic import BaseModel, Field
 
 from app.comparison.slip_plan import Link, plan_slip_test
 from app.documents import Document, State, TorqueReading
-from app.documents.quantities import Count, NonNegativeNumber, PositiveNumber
+from app.documents.quantities import Count, Fraction, NonNegativeNumber, PositiveNumber
 from app.documents.text import Line
 from app.mechanics.slip_readings import SlipRun
 from app.mechanics.slip_test import fit_friction
@@ -29,11 +29,20 @@ class RunDocument(Document):
     exclude: Annotated[bool, Field(strict=True)] = Field(
         default=False, description="Leave this run out of the fit."
     )
+    instrument: Line = Field(
+        default=None,
+        description="What it was read with; runs of one instrument share its error.",
+    )
+    relative_accuracy: Fraction | None = Field(
+        default=None,
+        description="Limit of the instrument's error as a share of the reading, 0 to below 1.",
+    )
 
     def to_run(self) -> SlipRun:
         """The run as the mechanics take it; one left out keeps its place, without readings."""
         kept = () if self.exclude else tuple(r.to_reading() for r in self.readings)
-        return SlipRun(self.clamp_n, self.surfaces, self.effective_radius_mm, kept)
+        return SlipRun(self.clamp_n, self.surfaces, self.effective_radius_mm, kept,
+                       self.instrument or "", self.relative_accuracy)
 
 
 class FitQuestion(Document):
@@ -133,6 +142,25 @@ class Residual(BaseModel):
     value: float | None
 
 
+class Gauge(BaseModel):
+    """One instrument of the fit."""
+
+    instrument: str | None = Field(description="Null where none was named.")
+    relative_accuracy: float | None = Field(description="Null: not known, and counted as nothing.")
+    weight: float = Field(description="Change of ln μ with ln of all its readings; they add to 1.")
+
+
+class MuDoubt(BaseModel):
+    """Parts of the doubt of the μ for the comparison, as standard uncertainties of μ."""
+
+    scatter_std: float = Field(description="Of the readings and between the runs.")
+    gauge_std: float = Field(
+        description="Of the instruments' own errors, which no number of readings lessens."
+    )
+    together_std: float = Field(description="Both in quadrature: the std of mu_for_comparison.")
+    gauges: list[Gauge]
+
+
 class FitAnswer(Law):
     """The law taken, all laws compared, and what they say in words."""
 
@@ -142,8 +170,10 @@ class FitAnswer(Law):
         description="Chance of so large a departure if torque were proportional to clamp load."
     )
     mu_for_comparison: answers.Reading | None = Field(
-        description="Of the proportional law, with the spread between runs."
+        description="Of the proportional law, with the spread between runs and the error of the "
+        "instruments that are named with their accuracy."
     )
+    mu_doubt: MuDoubt | None = Field(description="What the doubt of mu_for_comparison is made of.")
     residuals: list[Residual]
     readings: int
     exact_readings: int

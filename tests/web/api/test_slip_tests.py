@@ -58,6 +58,7 @@ def test_a_fit_has_the_shape_of_the_contract(fit: Ask) -> None:
         "compared",
         "p_proportional",
         "mu_for_comparison",
+        "mu_doubt",
         "residuals",
         "readings",
         "exact_readings",
@@ -100,6 +101,27 @@ def test_values_alone_give_the_closed_form(fit: Ask) -> None:
     assert answer["sigma"] == pytest.approx(scatter, rel=1e-7)
     assert answer["mu"]["low"] == pytest.approx(math.exp(middle - reach), rel=1e-6)
     assert answer["mu"]["high"] == pytest.approx(math.exp(middle + reach), rel=1e-6)
+
+
+def test_the_gauge_s_own_error_is_added_to_the_figure_for_the_comparison(fit: Ask) -> None:
+    plain = fit(runs=RUNS)
+    known = fit(runs=[{**one, "instrument": "gauge", "relative_accuracy": 0.05} for one in RUNS])
+    assert known["mu"] == plain["mu"], "the readings say what they said"
+    parts, mu = known["mu_doubt"], known["mu_for_comparison"]
+    assert parts["scatter_std"] == pytest.approx(plain["mu_for_comparison"]["std"])
+    assert parts["gauge_std"] == pytest.approx(mu["value"] * 0.05 / math.sqrt(3.0))
+    assert mu["std"] == pytest.approx(math.hypot(parts["scatter_std"], parts["gauge_std"]))
+    assert mu["std"] == parts["together_std"]
+    assert parts["gauges"] == [{"instrument": "gauge", "relative_accuracy": 0.05, "weight": 1.0}]
+    assert plain["mu_doubt"]["gauges"] == [
+        {"instrument": None, "relative_accuracy": None, "weight": 1.0}]
+    assert plain["mu_doubt"]["gauge_std"] == 0.0
+    assert fit(runs=[run(300, 17.1)])["mu_doubt"] is None
+
+
+def test_a_gauge_that_may_be_off_by_all_of_its_reading_is_refused(client: TestClient) -> None:
+    told = refused(client, {"runs": [{**RUNS[0], "relative_accuracy": 1.0}]})
+    assert set(told) == {"runs.0.relative_accuracy"}
 
 
 def test_a_run_left_out_keeps_its_place(fit: Ask) -> None:

@@ -8,16 +8,18 @@ from fastapi import APIRouter, Depends, Request
 from starlette.datastructures import UploadFile
 from starlette.responses import Response
 
-from app.errors import BadInput, Problem
+from app.errors import BadInput, NotFound, Problem
 from app.presentation.slip_csv import COLUMNS, HOW_TO_WRITE, NEEDED
 from app.presentation.slip_import_page import ImportLine, counts_words, import_lines
 from app.records import database
+from app.services import history
+from app.services.catalogue import slip_tests
 from app.services.slip_importing import ImportPlan, carry_out, plan_import
-from app.web.deps import ReadSessionDep
+from app.web.deps import ReadSessionDep, WriteSessionDep
 from app.web.forms import FormReader
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import who
+from app.web.record_forms import SentForm, usual_name, who
 from app.web.render import page
 from app.web.slip_import import LIMITS, sent_runs
 
@@ -107,7 +109,22 @@ def save(request: Request, sent: Sent) -> Response:
                 return page(request, TEMPLATE, ImportPage(form), 422)
             return page(request, TEMPLATE, _looked(form, sent.data, plan), 409)
     told = f"{done.count('new')} added, {done.count('changed')} changed."
-    return redirect(request, "/tests", Notice(f"Slip tests brought in: {told}"))
+    notice = Notice(f"Slip tests brought in: {told}", undo=_way_back(batch))
+    return redirect(request, "/tests", notice)
+
+
+@router.post("/imported-tests/{batch}/bring-back")
+def take_back(request: Request, session: WriteSessionDep, form: SentForm, batch: str) -> Response:
+    """Take an import of slip tests back as a whole, or bring back what was taken back so."""
+    if {row["noun"] for row in history.batch_of(session, batch)} != {slip_tests.noun.kind}:
+        raise NotFound("import of slip tests", batch)
+    made = history.undo_batch(session, batch, by=who(form, usual_name(session)))
+    notice = Notice("The slip tests are as they were before.", undo=_way_back(made))
+    return redirect(request, "/tests", notice)
+
+
+def _way_back(batch: str) -> str:
+    return f"/imported-tests/{batch}/bring-back"
 
 
 def _looked(form: FormReader, data: bytes, plan: ImportPlan) -> ImportPage:

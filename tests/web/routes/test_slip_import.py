@@ -140,3 +140,46 @@ def test_an_id_twice_or_unknown_is_refused(shop: Shop, pack: str) -> None:
     assert "The id abc stands in two lines." in page
     page = look(shop, head + "abc," + DRY)
     assert "There is no slip test abc." in page
+
+
+def back_of(page: str) -> str:
+    found = re.search(r'action="(/imported-tests/[^"]+/bring-back)"', page)
+    assert found is not None
+    return found[1]
+
+
+def test_one_press_takes_an_import_back_as_a_whole_and_another_brings_it_again(
+    shop: Shop, pack: str
+) -> None:
+    log(shop, pack)
+    (own,) = shop.stored("slip_tests")
+    changed = shop.client.get("/tests/export.csv").text.replace("42; 41..44", "43; 41..44")
+    confirm(shop, look(shop, changed))
+    changed_back = back_of(shop.get("/tests"))
+    assert shop.stored("slip_tests")[0].document.readings[0].torque_nm == 43.0
+    assert shop.send(changed_back, {}).status_code == 303
+    back = shop.stored("slip_tests")[0]
+    assert (back.document, back.version) == (own.document, own.version + 2)
+
+    confirm(shop, look(shop, HEAD + LINE + DRY))
+    added = back_of(shop.get("/tests"))
+    assert len(shop.stored("slip_tests")) == 3
+    assert shop.send(added, {}).status_code == 303
+    page = shop.get("/tests")
+    assert "The slip tests are as they were before." in page
+    assert [t.id for t in shop.stored("slip_tests")] == [own.id]
+    shop.send(back_of(page), {})
+    assert len(shop.stored("slip_tests")) == 3, "an undo can be undone"
+    # What was taken back once is not taken back twice, and only slip tests come back here.
+    assert shop.send(added, {}).status_code == 409
+    assert shop.send("/imported-tests/nothing/bring-back", {}).status_code == 404
+
+
+def test_an_import_is_not_taken_back_over_somebody_s_newer_save(shop: Shop, pack: str) -> None:
+    confirm(shop, look(shop, HEAD + LINE + DRY))
+    way_back = back_of(shop.get("/tests"))
+    run = shop.stored("slip_tests")[0]
+    shop.save(f"/tests/{run.id}/edit", {"notes": "newer"})
+    answer = shop.send(way_back, {})
+    assert answer.status_code == 409
+    assert len(shop.stored("slip_tests")) == 2

@@ -7,10 +7,11 @@ of coil springs are named as in the document, those of the others ``clamp.<kind>
 from typing import Any
 
 from app.documents import Centrifugal, Clamp, Coil, Disc, DiscTable, Load
-from app.fields import CATALOGUE, Field
+from app.fields import CATALOGUE, DISC, Field
 from app.web import spring_form
 from app.web.figures import FigureReader, put_figure
 from app.web.forms import FormReader
+from app.web.pairs import box, larger_first
 
 KINDS: tuple[tuple[str, str], ...] = (
     ("", "Not known yet"),
@@ -101,6 +102,12 @@ def read_clamp(
         raw[name] = figures.quantity(head + name, field_of(kind, name), q)
     for name in COUNTS.get(kind, ()):
         raw[name] = form.count(head + name, field_of(kind, name))
+    if kind == "disc":
+        outside, inside = (
+            box(f"{head}{side}_mm", f"{side} diameter", raw[f"{side}_mm"], DISC[f"{side}_mm"])
+            for side in ("outside", "inside")
+        )
+        larger_first(form, outside, inside)
     if kind == "disc_table":
         raw["points"], rows = spring_form.read_points(form, POINTS)
         names |= {f"clamp.points.{i}.": f"{POINTS}.{m}." for i, m in enumerate(rows)}

@@ -5,13 +5,16 @@ of them are read.
 """
 
 import re
+from collections.abc import Sequence
 from typing import Any
 
 from app.documents import Bmep, Curve, Engine, Measured, Power, Q, Torque
+from app.documents.engine import RATIO_AGREEMENT
 from app.fields import ENGINE
 from app.units import UnitError, parse
 from app.web.figures import FigureReader, FormRead, checked, plain, put_figure
 from app.web.forms import FormReader
+from app.web.pairs import Box, box
 
 FIGURES = (
     "displacement_cc",
@@ -57,6 +60,7 @@ _MODELS: dict[str, type[Measured | Power | Bmep | Curve]] = {
     "bmep": Bmep,
     "curve": Curve,
 }
+_RATIO = ENGINE["primary_ratio"]
 _ALL_OF_IT = Q(value=1.0)
 _BETWEEN = re.compile(r"\s*[;\t]\s*|,\s+|\s+")
 
@@ -97,7 +101,9 @@ def read_engine(form: FormReader, stored: Engine | None = None) -> FormRead[Engi
     for name in FIGURES:
         q = None if stored is None else getattr(stored, name)
         raw[name] = figures.quantity(name, ENGINE[name], q)
-    raw["primary_teeth"] = _read_teeth(form)
+    raw["primary_teeth"] = teeth = _read_teeth(form)
+    if teeth is not None:
+        _compare_ratio(form, box("primary_ratio", "ratio", raw["primary_ratio"], _RATIO), teeth)
     raw["torque"], names = _read_torque(figures, None if stored is None else stored.torque)
     known = {name: value for name, value in raw.items() if value is not None}
     known["name"] = form.text("name", longest=LONGEST_NAME) or ""
@@ -122,12 +128,16 @@ def read_curve(form: FormReader, name: str = POINTS) -> list[tuple[float, float]
     Between the two stands a space, a semicolon, a tab, or a comma with a space after it.
     """
     found: list[tuple[float, float]] = []
+    lines: dict[float, int] = {}
     text = form.text(name, longest=LONGEST_CURVE)
     unit = form.raw.get(f"{name}__unit", "").strip() or None
     for number, line in enumerate((text or "").splitlines(), start=1):
         if not line.strip():
             continue
         problem = _read_line(line.strip(), unit, found)
+        if problem is None:
+            speed, _ = found[-1]
+            problem = _said_before(speed, lines.setdefault(speed, number), number)
         if problem is not None:
             form.say(name, f"Line {number}: {problem}")
             break
@@ -150,6 +160,13 @@ def _read_line(line: str, unit: str | None, found: list[tuple[float, float]]) ->
     if problem is None:
         found.append((speed, torque))
     return problem
+
+
+def _said_before(speed: float, first: int, number: int) -> str | None:
+    """Point to the earlier line with the same speed."""
+    if first == number:
+        return None
+    return f"{plain(speed)} r/min stands in line {first} too. Write each speed once."
 
 
 def _put_torque(texts: dict[str, str], torque: Torque | None) -> None:
@@ -193,6 +210,18 @@ def _read_torque(
 def _typed_without_kind(form: FormReader) -> bool:
     names = [f"torque.{kind}.{n}" for kind, ns in TORQUE_FIGURES.items() for n in ns]
     return any(form.raw.get(name, "").strip() for name in [*names, POINTS])
+
+
+def _compare_ratio(form: FormReader, ratio: Box, teeth: Sequence[int]) -> None:
+    """Mark the ratio too where the teeth give another; the document marks the teeth."""
+    driving, driven = teeth
+    by_teeth = driven / driving
+    if ratio.value is not None and abs(by_teeth / ratio.value - 1.0) > RATIO_AGREEMENT:
+        form.say(
+            ratio.name,
+            f"Write {by_teeth:.4g}, which {driven} to {driving} teeth give, or leave the ratio "
+            f"out. Here stands {ratio.told}.",
+        )
 
 
 def _read_teeth(form: FormReader) -> list[int] | None:

@@ -69,9 +69,9 @@ class FormReader:
     def number(self, name: str, field: Field) -> float | None:
         """Give a figure without doubt in its canonical unit, None where it is blank or wrong."""
         typed = self._number(name, field.dimension, self._unit(name, field))
-        if typed is None or not self._within(name, typed.value, field):
+        if typed is None or self._perhaps_percent(name, typed, field):
             return None
-        return typed.value
+        return typed.value if self._within(name, typed.value, field) else None
 
     def quantity(self, prefix: str, field: Field) -> dict[str, object] | None:
         """Give a figure with its doubt and where it came from, None where it is blank or wrong.
@@ -93,7 +93,9 @@ class FormReader:
                 self.say(prefix, f"Write the {_small(field.label)} that this doubt belongs to.")
             return None
         typed = self._number(prefix, field.dimension, self._unit(prefix, field))
-        if typed is None or not self._within(prefix, typed.value, field):
+        if typed is None or self._perhaps_percent(prefix, typed, field):
+            return None
+        if not self._within(prefix, typed.value, field):
             return None
         figure: dict[str, object] = {"value": typed.value, "typed": _as_typed(typed, field)}
         if doubt_text is not None:
@@ -152,6 +154,15 @@ class FormReader:
 
     def _how(self, name: str) -> str | None:
         return self.choice(name, HOWS)
+
+    def _perhaps_percent(self, name: str, typed: Typed, field: Field) -> bool:
+        """Ask about a bare share above 1: it was mostly meant in per cent."""
+        bare = field.dimension == "fraction" and typed.unit == ""
+        if not bare or not 1 < typed.value <= 100:
+            return False
+        share = f"{typed.value / 100:.10g}"
+        self.say(name, f"Write {typed.text} % or {share}: without the %, 1 is all of it.")
+        return True
 
     def _within(self, name: str, value: float, field: Field | None) -> bool:
         if field is None:

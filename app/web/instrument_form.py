@@ -6,6 +6,7 @@ from app.documents import Instrument
 from app.fields import INSTRUMENT
 from app.web.figures import FormRead, checked, plain
 from app.web.forms import FormReader
+from app.web.pairs import box, larger_first
 
 LONGEST_NAME = 200
 LONGEST_NOTES = 10_000
@@ -30,6 +31,11 @@ def read_instrument(form: FormReader, _stored: Instrument | None = None) -> Form
         BadInput: with everything that is wrong, each under the name of its box.
     """
     raw: dict[str, Any] = {name: form.number(name, field) for name, field in INSTRUMENT.items()}
+    low, high = (
+        box(name, f"{end} of the range", raw[name], INSTRUMENT[name])
+        for name, end in (("range_low_nm", "beginning"), ("range_high_nm", "end"))
+    )
+    larger_first(form, high, low)
     raw["notes"] = form.text("notes", longest=LONGEST_NOTES)
     known = {name: value for name, value in raw.items() if value is not None}
     # A blank name is refused by the document, in its own words.

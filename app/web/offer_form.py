@@ -6,6 +6,7 @@ from app.documents import Offer
 from app.fields import ENGINE, Field
 from app.web.figures import FormRead, checked, plain
 from app.web.forms import FormReader
+from app.web.pairs import box, larger_first
 
 LINES = ("seller", "currency", "date")
 TEXTS = ("claim", "notes")
@@ -71,6 +72,11 @@ def read_offer(form: FormReader, stored: Offer | None = None) -> FormRead[Offer]
     raw["link"] = form.text("link", longest=LONGEST_LINK)
     for name in NUMBERS:
         raw[name] = form.number(name, FIELDS[name])
+    low, high = (
+        box(name, f"{end} displacement", raw[name], FIELDS[name])
+        for name, end in (("claimed_cc_low", "smallest"), ("claimed_cc_high", "largest"))
+    )
+    larger_first(form, high, low, or_equal=True)
     known = {name: value for name, value in raw.items() if value is not None}
     known["name"] = form.text("name", longest=LONGEST_LINE) or ""
     return FormRead(checked(form, Offer, known, {}), {})

@@ -9,6 +9,7 @@ from app.mechanics.inputs import MOUNTINGS
 from app.web.clamp_form import put_clamp, read_clamp
 from app.web.figures import FigureReader, FormRead, checked, put_figure
 from app.web.forms import FormReader
+from app.web.pairs import box, larger_first
 
 FIGURES = (
     "facing_od_mm",
@@ -77,6 +78,11 @@ def read_pack(form: FormReader, stored: Pack | None = None) -> FormRead[Pack]:
     for name in FIGURES:
         q = None if stored is None else getattr(stored, name)
         raw[name] = figures.quantity(name, PACK[name], q)
+    larger_first(
+        form,
+        box("facing_od_mm", "outside diameter", raw["facing_od_mm"], PACK["facing_od_mm"]),
+        box("facing_id_mm", "inside diameter", raw["facing_id_mm"], PACK["facing_id_mm"]),
+    )
     raw["clamp"], names = read_clamp(figures, None if stored is None else stored.clamp)
     known = {name: value for name, value in raw.items() if value is not None}
     known["name"] = form.text("name", longest=LONGEST_NAME) or ""

@@ -6,7 +6,7 @@ the stored record, so that its figures are known again after the groups were cou
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, get_args
 
 from app.documents import Coil, LoadPoint, SpringGroup
@@ -16,6 +16,7 @@ from app.mechanics.inputs import SpringEnds
 from app.units import UnitError, parse
 from app.web.figures import FigureReader, plain, put_figure
 from app.web.forms import FormReader
+from app.web.pairs import box, larger_first
 
 HEAD = "clamp.springs"
 FIGURES = (
@@ -214,9 +215,38 @@ def _read_group(
     for name in FIGURES:
         q = None if before is None else getattr(before, name)
         raw[name] = figures.quantity(head + name, SPRING_GROUP[name], q, f"{HEAD}.{was}.{name}")
+    _keep_order(form, head, raw)
     if raw[LENGTHS] and not form.raw.get(f"{head}free_length_mm", "").strip():
         raw["free_length_mm"] = None  # the mean of those lengths, and not of the stored ones
     return {name: value for name, value in raw.items() if value is not None}, rows
+
+
+def _keep_order(form: FormReader, head: str, raw: Mapping[str, Any]) -> None:
+    """Mark the boxes of a spring whose measures cannot all be right.
+
+    A spring that is no shorter in the pack than free would press nothing: one of the two lengths
+    was mistyped, or they stand in each other's place.
+    """
+    words = {
+        "wire_mm": "wire diameter",
+        "inside_mm": "inside diameter",
+        "mean_mm": "mean diameter",
+        "outside_mm": "outside diameter",
+        "free_length_mm": "free length",
+        "installed_length_mm": "installed length",
+    }
+    part = {n: box(head + n, told, raw[n], SPRING_GROUP[n]) for n, told in words.items()}
+    larger_first(form, part["outside_mm"], part["wire_mm"], twice=True)
+    for larger, smaller in (
+        ("outside_mm", "mean_mm"),
+        ("outside_mm", "inside_mm"),
+        ("mean_mm", "inside_mm"),
+        ("mean_mm", "wire_mm"),
+    ):
+        larger_first(form, part[larger], part[smaller])
+    shim = box(f"{head}shim_mm", "shim", raw["shim_mm"], SPRING_GROUP["shim_mm"])
+    if not shim.value:  # a shim may press it all the same
+        larger_first(form, part["free_length_mm"], part["installed_length_mm"])
 
 
 def _stored_group(

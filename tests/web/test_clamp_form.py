@@ -41,4 +41,7 @@ def test_figures_of_a_clamp_that_was_not_chosen_are_asked_about() -> None:
 
 def test_refusals_of_a_clamp_stand_at_its_boxes() -> None:
     typed = {"name": "D", "clamp.kind": "disc", "clamp.disc.outside_mm": "40"}
-    assert list(refusals_of(typed | {"clamp.disc.inside_mm": "60"})) == ["clamp.disc.outside_mm"]
+    assert refusals_of(typed | {"clamp.disc.inside_mm": "60"}) == {
+        "clamp.disc.outside_mm": "Write more than the inside diameter, 60 mm. Here stands 40 mm.",
+        "clamp.disc.inside_mm": "Write less than the outside diameter, 40 mm. Here stands 60 mm.",
+    }

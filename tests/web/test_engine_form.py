@@ -124,7 +124,7 @@ def test_a_curve_is_read_in_the_unit_chosen_for_it() -> None:
         ("6000,12,5", "Line 1: Write a speed and a torque"),
         ("6000 nan", "Line 1: Write a number"),
         ("0 12", "Line 1: Crank speed must be more than 0"),
-        ("6000 12\n6000 13", "each speed once"),
+        ("6000 12\n\n7000 11\n6000 13", "Line 4: 6000 r/min stands in line 1 too. Write each"),
         ("6000 ١٢", "Line 1: Write a number"),
     ],
 )
@@ -138,6 +138,7 @@ def test_a_curve_that_cannot_be_read_names_its_line(text: str, part: str) -> Non
     [
         ({"driven_teeth": ""}, "driven_teeth", "teeth of both gears"),
         ({"primary_ratio": "3.5"}, "driving_teeth", "The teeth give 3"),
+        ({"primary_ratio": "3.5"}, "primary_ratio", "Write 3, which 60 to 20 teeth give"),
         ({"strokes": "3"}, "strokes", "Choose one of"),
         ({"displacement_cc": "250 mm"}, "displacement_cc", "displacement in cc"),
         ({"torque.measured.torque_nm": "10 mN"}, "torque.measured.torque_nm", "Write N·m"),

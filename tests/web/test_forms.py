@@ -247,3 +247,33 @@ def test_what_was_read_can_be_typed_again(value: float, share: float) -> None:
     assert first is not None
     again = FormReader({"od": str(first["typed"]), "od__doubt": str(first["typed_doubt"])})
     assert again.quantity("od", OD) == first
+
+
+@pytest.mark.parametrize("typed", ["8", "8,0", "97.5"])
+def test_a_bare_share_above_one_is_asked_about(typed: str) -> None:
+    form = FormReader({"g": typed})
+    assert form.quantity("g", PACK["grooved_fraction"]) is None
+    told = form.message_for("g") or ""
+    share = f"{float(typed.replace(',', '.')) / 100:g}"
+    assert told == f"Write {typed} % or {share}: without the %, 1 is all of it."
+    assert form.raw == {"g": typed}
+
+
+@pytest.mark.parametrize(
+    ("data", "share"),
+    [
+        ({"g": "8 %"}, 0.08),
+        ({"g": "8", "g__unit": "%"}, 0.08),
+        ({"g": "0.08", "g__unit": ""}, 0.08),
+    ],
+)
+def test_a_share_is_taken_both_ways(data: dict[str, str], share: float) -> None:
+    figure = FormReader(data).quantity("g", PACK["grooved_fraction"])
+    assert figure is not None
+    assert figure["value"] == pytest.approx(share, rel=1e-15)
+
+
+def test_a_share_that_cannot_be_a_percentage_either_keeps_its_bounds() -> None:
+    form = FormReader({"g": "800"})
+    assert form.number("g", PACK["grooved_fraction"]) is None
+    assert form.message_for("g") == "Grooved or gapped share must be 0 or more and less than 1."

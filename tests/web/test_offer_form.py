@@ -35,4 +35,6 @@ def test_what_is_wrong_stands_at_its_box() -> None:
     form = FormReader(TYPED | {"claimed_cc_high": "40", "price": "1,234", "link": "ftp://x"})
     with pytest.raises(BadInput):
         read_offer(form)
-    assert {problem.field for problem in form.problems} == {"claimed_cc_high", "price", "link"}
+    assert {problem.field for problem in form.problems} == {
+        "claimed_cc_low", "claimed_cc_high", "price", "link",
+    }

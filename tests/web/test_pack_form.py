@@ -77,7 +77,9 @@ def test_what_is_no_length_is_refused_with_what_would_be_right(text: str, part: 
 @pytest.mark.parametrize(
     ("changed", "name", "part"),
     [
-        ({"facing_od_mm": "90"}, "facing_od_mm", "larger than the inside"),
+        ({"facing_od_mm": "90"}, "facing_od_mm", "the inside diameter, 3 3/4 in (95.25 mm)"),
+        ({"facing_od_mm": "90"}, "facing_id_mm", "less than the outside diameter, 90 mm"),
+        ({f"{GROUP}.installed_length_mm": "40"}, f"{GROUP}.free_length_mm", "Here stands 1 1/2 in"),
         ({"friction_plates": "0"}, "friction_plates", "1 or more"),
         ({"friction_plates": "2.5"}, "friction_plates", "whole number"),
         ({f"{GROUP}.rate_n_per_mm": "-3"}, f"{GROUP}.rate_n_per_mm", "more than 0"),

@@ -26,7 +26,27 @@ def test_groups_keep_their_figures_when_one_before_them_is_taken_out() -> None:
 def test_refusals_stand_at_the_boxes_of_a_group_that_was_counted_anew() -> None:
     typed = {"name": "Gap", "clamp.kind": "coil", "clamp.springs.0.tester_limit": "2 %"}
     typed |= {"clamp.springs.3.wire_mm": "5", "clamp.springs.3.outside_mm": "9"}
-    assert list(refusals_of(typed)) == ["clamp.springs.3.outside_mm"]
+    found = refusals_of(typed)
+    assert set(found) == {"clamp.springs.3.wire_mm", "clamp.springs.3.outside_mm"}
+    assert found["clamp.springs.3.outside_mm"].startswith(
+        "Write more than twice the wire diameter, 5 mm."
+    )
+    assert found["clamp.springs.3.wire_mm"].startswith(
+        "Write less than half the outside diameter, 9 mm."
+    )
+
+
+def test_a_spring_that_is_no_shorter_in_the_pack_than_free_is_asked_about_at_both_boxes() -> None:
+    free, installed = f"{GROUP}.free_length_mm", f"{GROUP}.installed_length_mm"
+    turned = TYPED | {free: "30.5", f"{free}__unit": "mm", installed: "38"}
+    found = refusals_of(turned)
+    assert found == {
+        free: "Write more than the installed length, 38 mm. Here stands 30.5 mm.",
+        installed: "Write less than the free length, 30.5 mm. Here stands 38 mm.",
+    }
+    # A shim may press it all the same.
+    assert pack_of(turned | {f"{GROUP}.shim_mm": "8"}).clamp is not None
+    assert set(refusals_of(turned | {f"{GROUP}.shim_mm": "0"})) == {free, installed}
 
 
 def test_a_second_group_takes_over_the_tester_and_starts_blank() -> None:

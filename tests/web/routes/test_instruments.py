@@ -25,5 +25,6 @@ def test_a_range_that_falls_is_refused_with_everything_kept(shop: Shop) -> None:
     typed = shop.form("/instruments/new") | GAUGE | {"range_low_nm": "70"}
     answer = shop.send("/instruments/new", typed)
     assert answer.status_code == 422
-    assert "Range to: write an end of the range above its beginning." in answer.text
+    told = "Range to: write more than the beginning of the range, 70 N·m. Here stands 60 N·m."
+    assert told in answer.text
     assert boxes(answer.text, "/instruments/new")["range_low_nm"] == "70"

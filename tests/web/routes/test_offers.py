@@ -52,7 +52,7 @@ def test_an_offer_is_changed_and_put_aside(shop: Shop, pack: str) -> None:
         ({"link": "javascript:alert(1)"}, "beginning with https:// or http://"),
         ({"currency": "euro"}, "three letters"),
         ({"price": "-3"}, "Price must be 0 or more."),
-        ({"claimed_cc_high": "40"}, "not below the least"),
+        ({"claimed_cc_high": "40"}, "the smallest displacement, 50 cc. Here stands 40 cc."),
         ({"date": "last week"}, "year-month-day"),
         ({"name": ""}, "Write a name"),
     ],

@@ -82,7 +82,7 @@ def test_a_refusal_stands_in_the_summary_and_at_its_box_in_the_same_words(shop: 
 @pytest.mark.parametrize(
     ("changed", "words"),
     [
-        ({"facing_od_mm": "90"}, "outside diameter larger than the inside"),
+        ({"facing_od_mm": "90"}, "inside diameter: write less than the outside diameter, 90 mm"),
         ({"friction_plates": "0"}, "Friction plates must be a whole number, 1 or more."),
         ({"clamp.springs.0.rate_n_per_mm": "-3"}, "must be more than 0"),
         ({"facing_od_mm": "12 N"}, "the length in mm, cm, m"),

@@ -61,6 +61,22 @@ def failed_checks(
     return found
 
 
+def failed_alone(packs: Sequence[PackInputs], state: State) -> list[tuple[FailedCheck, ...]]:
+    """The checks that each pack fails on any engine.
+
+    Args:
+        packs: N records.
+        state: the state of the comparison.
+
+    Returns:
+        For each pack the names of failed checks, in the order in which they would stop a job.
+
+    Range: nominal values; what isn't recorded fails nothing, nor what depends on speed.
+    Source: app.comparison.checks.
+    """
+    return [_names(alone) for alone in checks_of_packs(packs, state)]
+
+
 def _names(found: Sequence[Check]) -> tuple[FailedCheck, ...]:
     """Names of the failed ones, each once whatever the spring group."""
     names = [NAMES[c.name.split(",")[0]] for c in found if c.outcome == "fail"]

@@ -1,14 +1,16 @@
 """A seller's claim against the team's own engines, and what else holds for less money."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from app.comparison.board import EngineEntry, PackEntry
+from app.comparison.failed_checks import failed_checks
 from app.comparison.run import compare
 from app.comparison.verdict import VERDICTS, Verdict
 from app.documents import Offer
+from app.presentation.board_cells import failed_words
+from app.presentation.class_words import claimed_text
 from app.presentation.numbers import number_text, ratio_text
-from app.presentation.pack_page import claimed_text
 from app.presentation.readouts import STATE, STATE_WORDS
 from app.presentation.shortlist_page import price_text
 from app.presentation.verdict_list import VerdictLine, verdicts_of_pack
@@ -23,15 +25,17 @@ _WORDS = {
 
 @dataclass(frozen=True)
 class Claim:
-    """What an offer claims, engine by engine.
+    """What an offer claims, by displacement class and engine by engine.
 
     Attributes:
         says: the finding in a sentence.
         lines: every engine of the claimed displacement, with the pack's verdict on it.
+        classes: the judgement by displacement class, as on the page of classes.
     """
 
     says: str
     lines: tuple[VerdictLine, ...] = ()
+    classes: str = ""
 
 
 @dataclass(frozen=True)
@@ -48,6 +52,7 @@ class Cheaper:
     seller: str
     price: str
     saving: str
+    failed: str = ""
 
 
 @dataclass(frozen=True)
@@ -69,6 +74,7 @@ class OfferPage:
     chosen_name: str
     cheaper: tuple[Cheaper, ...]
     cheaper_says: str
+    other_money: str = ""
     state_words: str = STATE_WORDS
 
 
@@ -109,10 +115,16 @@ def claim_of(offer: Offer, pack: PackEntry | None, engines: Sequence[EngineEntry
 
 def _finding(lines: Sequence[VerdictLine], text: str) -> str:
     total = len(lines)
+    beside = sum(bool(line.failed) for line in lines)
+    checks = f" Of those it has the torque for, it fails a check on {beside}." if beside else ""
+    return f"{_by_torque(lines, text, total)}{checks}"
+
+
+def _by_torque(lines: Sequence[VerdictLine], text: str, total: int) -> str:
     counts = {word: sum(line.verdict == word for line in lines) for word in VERDICTS}
     ours = f"our {total} engines" if total > 1 else "our one engine"
     if counts["holds"] == total:
-        return f"The claim holds for {ours} of {text}."
+        return f"The claim holds by torque for {ours} of {text}."
     parts = [
         f"it {_WORDS[word]} {counts[word]}"
         for word in ("holds", "tight", "slips", "unknown")
@@ -141,6 +153,8 @@ def cheaper_packs(
 ) -> tuple[Cheaper, ...]:
     """Packs that hold an engine by an offer that asks less in the same currency.
 
+    Those that fail a check, whatever their torque, come last.
+
     Args:
         offer: to be undercut.
         engine: to be held.
@@ -151,49 +165,82 @@ def cheaper_packs(
     if price is None:
         return ()
     by_id = {pack.public_id: pack for pack in packs}
-    best: dict[str, tuple[str, Offer]] = {}
-    for key, other in offers:
-        known = other.price is not None and other.pack in by_id and other.pack != offer.pack
-        if not known or other.currency != offer.currency or (other.price or 0) >= price:
-            continue
-        held = best.get(other.pack or "")
-        if held is None or (other.price or 0) < (held[1].price or 0):
-            best[other.pack or ""] = key, other
+    best: dict[str, tuple[float, str, Offer]] = {}
+    for key, other in _others(offer, by_id, offers):
+        if other.currency == offer.currency and other.price is not None and other.price < price:
+            found = (other.price, key, other)
+            best[other.pack or ""] = min(best.get(other.pack or "", found), found,
+                                         key=lambda one: one[0])
     chosen = [by_id[key] for key in best]
     if not chosen:
         return ()
-    board = compare([pack.inputs for pack in chosen], [engine.inputs], STATE)
-    found = []
+    inputs = [pack.inputs for pack in chosen]
+    board = compare(inputs, [engine.inputs], STATE)
+    failed = failed_checks(inputs, [engine.inputs], STATE, board.capacity)
+    lines = []
     for i, pack in enumerate(chosen):
-        if VERDICTS[board.verdict[i, 0]] != "holds":
-            continue
-        key, other = best[pack.public_id]
-        saving = price - (other.price or 0)
-        found.append((other.price or 0, _line(board, i, pack, engine, (key, other), saving)))
-    return tuple(line for _, line in sorted(found, key=lambda pair: pair[0]))
+        if VERDICTS[board.verdict[i, 0]] == "holds":
+            asked, key, other = best[pack.public_id]
+            ratios = (float(a[i, 0]) for a in (board.ratio, board.low, board.high))
+            words = failed_words(failed.get((i, 0), ()))
+            line = _line(ratios, pack, engine, (key, other), price - asked, words)
+            lines.append((bool(words), asked, line))
+    return tuple(line for *_, line in sorted(lines, key=lambda one: one[:2]))
+
+
+def _others(
+    offer: Offer, by_id: Mapping[str, PackEntry], offers: Sequence[tuple[str, Offer]]
+) -> list[tuple[str, Offer]]:
+    """Offers with a price of other packs in use."""
+    return [
+        (key, other)
+        for key, other in offers
+        if other.price is not None and other.pack in by_id and other.pack != offer.pack
+    ]
+
+
+def other_money(
+    offer: Offer, packs: Sequence[PackEntry], offers: Sequence[tuple[str, Offer]]
+) -> str:
+    """That offers of other packs ask in another currency and are left out; "" for none.
+
+    Args:
+        offer: to be undercut.
+        packs: every pack in use.
+        offers: every offer in use, by id.
+    """
+    by_id = {pack.public_id: pack for pack in packs}
+    apart = [o for _, o in _others(offer, by_id, offers) if o.currency != offer.currency]
+    if offer.price is None or not apart:
+        return ""
+    named = ", ".join(sorted({o.currency or "no currency named" for o in apart}))
+    many = "1 offer is" if len(apart) == 1 else f"{len(apart)} offers are"
+    return (f"{many} left out for asking in other money ({named}): prices are compared within one "
+            "currency only.")
 
 
 def _line(
-    board: object,
-    i: int,
+    ratios: Iterable[float],
     pack: PackEntry,
     engine: EngineEntry,
     found: tuple[str, Offer],
     saving: float,
+    failed: str,
 ) -> Cheaper:
     key, other = found
-    ratio, low, high = (float(getattr(board, name)[i, 0]) for name in ("ratio", "low", "high"))
+    ratio, low, high = map(ratio_text, ratios)
     return Cheaper(
         pack=pack.name,
         href=f"/cell/{pack.public_id}/{engine.public_id}",
         verdict="holds",
-        ratio=ratio_text(ratio),
-        interval=f"{ratio_text(low)}–{ratio_text(high)}",
+        ratio=ratio,
+        interval=f"{low}–{high}",
         offer=other.name,
         offer_href=f"/offers/{key}",
         seller=other.seller or "",
         price=price_text(other),
         saving=f"{number_text(saving, decimals=2)} {other.currency or ''}".strip(),
+        failed=failed,
     )
 
 
@@ -203,11 +250,18 @@ def cheaper_says(offer: Offer, engine: str, cheaper: Sequence[Cheaper]) -> str:
         return "There is no engine to hold yet."
     if offer.price is None:
         return "Without a price there is nothing to undercut."
-    if not cheaper:
-        return f"No other pack holds {engine} for less by the offers that are recorded."
-    first = cheaper[0]
-    others = "" if len(cheaper) == 1 else f" {len(cheaper)} packs do."
-    return f"{first.pack} holds {engine} for {first.price}, {first.saving} less.{others}"
+    sound = [line for line in cheaper if not line.failed]
+    beside = len(cheaper) - len(sound)
+    more = "" if not beside else (
+        " 1 more has the torque but fails a check." if beside == 1
+        else f" {beside} more have the torque but fail a check.")
+    if not sound:
+        head = f"No other pack holds {engine} for less by the offers that are recorded."
+        return head if not beside else (
+            f"No other pack that passes its checks holds {engine} for less.{more}")
+    first = sound[0]
+    others = "" if len(sound) == 1 else f" {len(sound)} packs do."
+    return f"{first.pack} holds {engine} for {first.price}, {first.saving} less.{others}{more}"
 
 
 def offer_facts(offer: Offer) -> tuple[tuple[str, str], ...]:

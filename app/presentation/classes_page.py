@@ -1,29 +1,36 @@
 """The page of displacement classes: bands, chart, tables, sellers' claims, in words."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
-from app.comparison.board_view import BoardView, TorqueUnit
+import numpy as np
+
+from app.comparison.board_view import BoardView, Order, TorqueUnit
 from app.comparison.class_board import ClassBoard, PackInClasses
-from app.comparison.classes import Demand, Held
+from app.comparison.classes import Demand
 from app.errors import Problem
 from app.mechanics.inputs import Mounting
-from app.presentation.numbers import NBSP, NOT_KNOWN, number_text
-from app.presentation.torques import (
-    UNIT_LABEL,
-    shown_reading,
-    span_text,
-    torque_in,
+from app.mechanics.tables import suggested_service_factor
+from app.presentation.board_cells import Head, failed_words
+from app.presentation.class_chart import MOST_LINES, class_chart
+from app.presentation.class_words import (
+    CLAIM_RULE,
+    CLAIM_TONES,
+    CLAIM_WORDS,
+    claimed_classes,
+    claimed_text,
+    held_or_not_known,
+    size_text,
 )
+from app.presentation.numbers import NOT_KNOWN, number_text
+from app.presentation.record_list import Pager, near
+from app.presentation.torques import shown_reading, span_text, torque_in
 
 MOUNTING_WORDS: dict[Mounting, str] = {
     "crankshaft": "On the crankshaft", "geared": "Behind the primary gear",
 }
-# More capacity lines than this make a chart that nobody can read.
-MOST_LINES = 6
-# Part of the axis that one line of text takes.
-LABEL_ROOM = 0.085
 
 
 @dataclass(frozen=True)
@@ -39,7 +46,10 @@ class BandRow:
 
 @dataclass(frozen=True)
 class PackRow:
-    """One pack: capacity as text, the classes it holds, and why not where it can't be told."""
+    """One pack: capacity as text, the classes it holds, and why not where it can't be told.
+
+    `failed` names checks that outrank torque and that the pack fails; `checks` is their address.
+    """
 
     name: str
     address: str
@@ -49,6 +59,8 @@ class PackRow:
     whole: str
     half: str
     note: str
+    failed: str = ""
+    checks: str = ""
 
 
 @dataclass(frozen=True)
@@ -58,10 +70,14 @@ class ClaimRow:
     pack: str
     address: str
     offer: str
+    offer_address: str
     claim: str
+    classes: str
     held: str
     verdict: str
     tone: str
+    failed: str = ""
+    checks: str = ""
 
 
 @dataclass(frozen=True)
@@ -77,7 +93,15 @@ class MountingPart:
 
 @dataclass(frozen=True)
 class ClassesPage:
-    """The page `/classes`."""
+    """Everything of the page; it reads like a form, with what was typed in its boxes.
+
+    Attributes:
+        found: "14 packs against 11 classes", read out when it changes.
+        factor_says: what the service factor does, and what is usual.
+        heads: of the packs' names and capacities, which sort.
+        pager: of the packs; `claims_pager` of the claims.
+        kept: names and values that the form sends along unseen.
+    """
 
     state: str
     unit: str
@@ -86,13 +110,19 @@ class ClassesPage:
     claims: tuple[ClaimRow, ...]
     raw: dict[str, str]
     chosen: tuple[str, ...]
-    choices: tuple[tuple[str, str], ...]
     kinds: tuple[tuple[str, str], ...]
     band: str
     source: str
     ratios: str
     factor: str
     problems: tuple[Problem, ...] = ()
+    found: str = ""
+    factor_says: str = ""
+    heads: tuple[Head, Head] | None = None
+    pager: Pager | None = None
+    claims_pager: Pager | None = None
+    kept: tuple[tuple[str, str], ...] = ()
+    claim_rule: str = field(default=CLAIM_RULE)
 
     def message_for(self, name: str) -> str | None:
         """What is wrong with one field of the form."""
@@ -103,33 +133,62 @@ class ClassesPage:
         return None
 
 
-_TONES = {"supported": "holds", "partly": "tight", "not supported": "slips",
-          "can't tell": "unknown"}
+def found_words(board: ClassBoard) -> str:
+    """How many packs are held against how many classes."""
+    packs, classes = len(board.entries), len(board.sizes)
+    return (f"{packs} pack{'' if packs == 1 else 's'} against "
+            f"{classes} class{'' if classes == 1 else 'es'}")
+
+
+def factor_words(strokes: int | None, factor: float) -> str:
+    """What the service factor does to the demand, and what is usual for such engines."""
+    usual = [
+        f"{number_text(row.factor)} for {words} ({number_text(row.factor_low)} to "
+        f"{number_text(row.factor_high)})"
+        for cylinders, words in ((1, "one cylinder"), (2, "two"))
+        if (row := suggested_service_factor(strokes or 4, cylinders)) is not None
+    ]
+    kind = "two-strokes" if strokes == 2 else "four-strokes"
+    common = f"Common practice, no source, for {kind}: {', '.join(usual)}." if usual else ""
+    if factor == 1.0:
+        return (
+            "Service factor 1 asks for the engine’s mean torque and no more. The torque of a "
+            "single pulses far above its mean, and a start on a hill asks more again, so a class "
+            f"that is held here may still slip. {common} None is set unasked: type one above. "
+            "The board takes each engine’s own."
+        )
+    return (f"Every demand is multiplied by the service factor {number_text(factor)}. {common} "
+            "The board takes each engine’s own.")
 
 
 def mounting_parts(board: ClassBoard, view: BoardView) -> tuple[MountingPart, ...]:
-    """Both mountings, each with its chart of bands and the capacities of its packs."""
+    """Both mountings, each with its chart of bands and the largest of its packs."""
     found = []
     for mounting, demands in board.demands.items():
-        packs = [p for p in board.packs if p.entry.inputs.mounting == mounting and p.capacity]
-        packs.sort(key=lambda p: -(p.capacity.value if p.capacity else 0.0))
+        places = board.standing(mounting)
+        drawn = board.rows(places[:MOST_LINES].tolist())
         found.append(MountingPart(
-            mounting, MOUNTING_WORDS[mounting], _says(packs, mounting),
-            _spec(demands, packs[:MOST_LINES], view.unit),
+            mounting, MOUNTING_WORDS[mounting], _says(board, mounting),
+            class_chart(demands, drawn, view.unit),
             tuple(_band(d, view.unit, mounting) for d in demands),
         ))
     return tuple(found)
 
 
-def _says(packs: Sequence[PackInClasses], mounting: Mounting) -> str:
+def _says(board: ClassBoard, mounting: Mounting) -> str:
     where = "on the crankshaft" if mounting == "crankshaft" else "behind the primary gear"
-    if not packs:
+    places = board.standing(mounting)
+    if not places.size:
         return f"No pack with a known capacity sits {where}."
-    best = max(packs, key=lambda p: (p.held.whole_cc or 0.0, p.capacity.low if p.capacity else 0))
-    if best.held.whole_cc is None:
+    reached = np.nan_to_num(board.whole[places])
+    best = int(places[np.lexsort((board.low[places], reached))[-1]])
+    whole, name = float(board.whole[best]), board.entries[best].name
+    if math.isnan(whole):
         return f"No pack {where} holds the whole band of even the smallest class."
-    return (f"Of {len(packs)} packs {where}, {best.entry.name} reaches furthest: it holds the "
-            f"whole band up to {number_text(best.held.whole_cc)}{NBSP}cm³.")
+    many = f"Of {places.size} packs" if places.size > 1 else "Of one pack"
+    drawn = f" The {MOST_LINES} largest are drawn." if places.size > MOST_LINES else ""
+    return (f"{many} {where}, {name} reaches furthest: it holds the "
+            f"whole band up to {size_text(whole)}.{drawn}")
 
 
 def _band(d: Demand, unit: TorqueUnit, mounting: Mounting) -> BandRow:
@@ -142,112 +201,75 @@ def _band(d: Demand, unit: TorqueUnit, mounting: Mounting) -> BandRow:
     )
 
 
-def _spec(
-    demands: Sequence[Demand], packs: Sequence[PackInClasses], unit: TorqueUnit
-) -> dict[str, Any]:
-    places = [number_text(d.row.displacement_cc) for d in demands]
-    low = [torque_in(d.low_nm, unit) for d in demands]
-    middle = [torque_in(d.middle_nm, unit) for d in demands]
-    high = [torque_in(d.high_nm, unit) for d in demands]
-    traces: list[dict[str, Any]] = [
-        {"type": "bar", "name": "Demand", "x": places, "base": low,
-         "y": [b - a for a, b in zip(low, high, strict=True)],
-         "marker": {"color": "@band", "line": {"color": "@required", "width": 1}}, "width": 0.6,
-         "hovertemplate": "%{x} cm³: %{base:.1f} to %{customdata:.1f}<extra></extra>",
-         "customdata": high},
-        {"type": "scatter", "mode": "markers", "name": "Middle", "x": places, "y": middle,
-         "marker": {"symbol": "line-ew", "size": 16,
-                    "line": {"color": "@required", "width": 1.5}}, "hoverinfo": "skip"},
-    ]
-    notes: list[dict[str, Any]] = []
-    for number, pack in enumerate(packs):
-        if pack.capacity is None:
-            continue
-        shown = shown_reading(pack.capacity, unit)
-        colour = ("@available", "@second", "@third")[number % 3]
-        dash = ("solid", "dash", "dot")[number // 3 % 3]
-        traces.append({
-            "type": "scatter", "mode": "lines", "name": pack.entry.name, "x": places,
-            "y": [shown.low] * len(places), "line": {"color": colour, "width": 2, "dash": dash},
-            "hovertemplate": f"{pack.entry.name}: %{{y:.1f}}<extra></extra>",
-        })
-        notes.append({
-            "x": 0.0, "xref": "paper", "y": shown.low, "yref": "y", "text": pack.entry.name,
-            "xanchor": "left", "yanchor": "bottom", "showarrow": False,
-            "font": {"color": colour, "size": 12},
-        })
-    top = 1.08 * max([*high, *(n["y"] for n in notes)], default=1.0)
-    _spread_out(notes, LABEL_ROOM * top)
-    # The axis is not logarithmic: the reader compares heights, and zero is where torque ends.
-    layout = {
-        "xaxis": {"type": "category", "title": {"text": "Displacement class, cm³"}},
-        "yaxis": {"title": {"text": f"Torque at the clutch, {UNIT_LABEL[unit]}"},
-                  "rangemode": "tozero", "range": [0.0, top]},
-        "annotations": notes, "barmode": "overlay",
-    }
-    return {"traces": traces, "layout": layout}
-
-
-def _spread_out(notes: list[dict[str, Any]], room: float) -> None:
-    """Move labels up until no two stand within `room` of each other, the lowest first."""
-    last = -room
-    for note in sorted(notes, key=lambda n: float(n["y"])):
-        note["y"] = max(float(note["y"]), last + room)
-        last = note["y"]
-
-
-def pack_rows(board: ClassBoard, view: BoardView) -> tuple[PackRow, ...]:
+def pack_rows(packs: Sequence[PackInClasses], view: BoardView) -> tuple[PackRow, ...]:
     """A row for every pack, with ready texts."""
-    return tuple(_pack_row(p, view) for p in board.packs)
+    return tuple(_pack_row(p, view) for p in packs)
 
 
 def _pack_row(pack: PackInClasses, view: BoardView) -> PackRow:
-    mounting = pack.entry.inputs.mounting
+    mounting, address = pack.entry.inputs.mounting, f"/packs/{pack.entry.public_id}"
     capacity, span = NOT_KNOWN, ""
     if pack.capacity is not None:
         shown = shown_reading(pack.capacity, view.unit)
         capacity = number_text(shown.value, decimals=1)
         span = span_text(number_text(shown.low, decimals=1), number_text(shown.high, decimals=1))
     return PackRow(
-        pack.entry.name, f"/packs/{pack.entry.public_id}",
+        pack.entry.name, address,
         MOUNTING_WORDS[mounting].lower() if mounting else NOT_KNOWN, capacity, span,
         _held(pack.held.whole_cc, pack), _held(pack.held.half_cc, pack), pack.why_not or "",
+        failed_words(pack.failed), f"{address}#checks",
     )
 
 
 def _held(size: float | None, pack: PackInClasses) -> str:
     if pack.why_not is not None:
         return NOT_KNOWN
-    return "none" if size is None else f"{number_text(size)}{NBSP}cm³"
+    return "none" if size is None else size_text(size)
 
 
-def claim_rows(board: ClassBoard) -> tuple[ClaimRow, ...]:
-    """A row for every seller's claim on the packs shown."""
+def claim_rows(board: ClassBoard, packs: Sequence[PackInClasses]) -> tuple[ClaimRow, ...]:
+    """A row for every seller's claim on these packs."""
     return tuple(
         ClaimRow(
             pack.entry.name, f"/packs/{pack.entry.public_id}", judged.made.offer,
-            _claim(judged.made.low_cc, judged.made.high_cc),
-            NOT_KNOWN if pack.why_not else held_words(pack.held), judged.verdict.capitalize(),
-            _TONES[judged.verdict],
+            f"/offers/{judged.made.offer_id}#claim" if judged.made.offer_id else "",
+            claimed_text(judged.made.low_cc, judged.made.high_cc) or "no displacement named",
+            claimed_classes(judged.made.low_cc, judged.made.high_cc, board.sizes),
+            held_or_not_known(pack), CLAIM_WORDS[judged.verdict], CLAIM_TONES[judged.verdict],
+            failed_words(pack.failed), f"/packs/{pack.entry.public_id}#checks",
         )
-        for pack in board.packs for judged in pack.claims
+        for pack in packs for judged in pack.claims
     )
 
 
-def _claim(low: float | None, high: float | None) -> str:
-    if low is None and high is None:
-        return "no displacement named"
-    if low is None or high is None or low == high:
-        return f"{number_text(low if high is None else high or 0.0)}{NBSP}cm³"
-    return f"{number_text(low)} to {number_text(high)}{NBSP}cm³"
+def class_heads(view: BoardView, address: Callable[[BoardView], str]) -> tuple[Head, Head]:
+    """Headings that sort by name and by capacity."""
+    now = view.order or Order("name")
+    heads = []
+    for text, key, falling_first in (("Pack", "name", False), ("Capacity", "capacity", True)):
+        mine = now.by == key
+        asked = Order(key, None, not now.falling if mine else falling_first)  # type: ignore[arg-type]  # the two keys above are two of its three words
+        stands = ("descending" if now.falling else "ascending") if mine else ""
+        heads.append(Head(text, address(view.but(order=asked)), stands, key))
+    return heads[0], heads[1]
 
 
-def held_words(held: Held) -> str:
-    """What a pack holds, in words."""
-    if held.whole_cc is None and held.half_cc is None:
-        return "not even the lighter half of the smallest class"
-    if held.whole_cc is None:
-        return f"the lighter half up to {number_text(held.half_cc or 0.0)}{NBSP}cm³"
-    return f"the whole band up to {number_text(held.whole_cc)}{NBSP}cm³"
-
+def pages_of(
+    noun: str, page: int, per: int, total: int, at: Callable[[int], str]
+) -> tuple[Pager, slice]:
+    """The pager of a list and the part of it that a page shows; beyond the last: the last."""
+    pages = max(1, -(-total // per))
+    told = f"; there is no page {page}, so this is the last" if page > pages else ""
+    page = min(page, pages)
+    first, last = (page - 1) * per, min(page * per, total)
+    links: list[tuple[str, str, bool]] = []
+    for before, number in zip([0, *near(page, pages)], near(page, pages), strict=False):
+        if number - before > 1:
+            links.append(("…", "", False))
+        links.append((str(number), at(number), number == page))
+    summary = f"{noun} {first + 1}–{last} of {total}{told}" if total else f"No {noun.lower()}"
+    return Pager(
+        summary, at(page - 1) if page > 1 else "", at(page + 1) if page < pages else "",
+        tuple(links),
+    ), slice(first, last)
 

@@ -10,7 +10,7 @@ from app.comparison.disc_curve import disc_curve
 from app.comparison.wear import wear_curve
 from app.mechanics.inputs import PackInputs, State
 from app.presentation.beyond_torque import CheckRow, Curve, check_rows, disc_chart, wear_chart
-from app.presentation.classes_page import held_words
+from app.presentation.class_words import held_words
 from app.presentation.stack_drawing import StackDrawing, draw_stack
 
 USUAL_WEAR_MM = 1.5

@@ -7,6 +7,7 @@ from app.comparison.cell import CellResult, evaluate
 from app.documents import Offer, Pack
 from app.mechanics.inputs import CentrifugalClamp, EngineInputs, PackInputs
 from app.presentation.check_line import NO_CHECK, CheckLine
+from app.presentation.class_words import claimed_text
 from app.presentation.data_sheet import SheetPart, cautions_in
 from app.presentation.numbers import NBSP, number_text
 from app.presentation.pack_extras import PackExtras
@@ -42,6 +43,8 @@ class OfferLine:
     version: int
     ours: str = ""
     """Whether its claim holds for our engines, in a sentence."""
+    classes: str = ""
+    """Its judgement by displacement class, in a sentence."""
 
 
 @dataclass(frozen=True)
@@ -157,18 +160,3 @@ def offer_line(public_id: str, version: int, offer: Offer) -> OfferLine:
         put_aside=f"/offers/{public_id}/put-aside",
         version=version,
     )
-
-
-def claimed_text(low: float | None, high: float | None) -> str:
-    """The displacements that an offer claims to hold.
-
-    >>> claimed_text(50.0, 125.0), claimed_text(None, 125.0), claimed_text(None, None)
-    ('50–125\xa0cc', 'up to 125\xa0cc', '')
-    """
-    if low is None and high is None:
-        return ""
-    if low is None:
-        return f"up to {number_text(high)}{NBSP}cc"
-    if high is None:
-        return f"from {number_text(low)}{NBSP}cc"
-    return f"{number_text(low)}–{number_text(high)}{NBSP}cc"

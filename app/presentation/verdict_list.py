@@ -3,9 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from app.comparison.failed_checks import FailedCheck, failed_checks
 from app.comparison.run import Comparison, compare
 from app.comparison.verdict import VERDICTS, Verdict
 from app.mechanics.inputs import EngineInputs, PackInputs
+from app.presentation.board_cells import failed_words
 from app.presentation.numbers import NOT_KNOWN, probability_text, ratio_text
 from app.presentation.readouts import STATE
 
@@ -17,7 +19,7 @@ _ORDER: tuple[Verdict, ...] = ("holds", "tight", "slips", "unknown")
 
 @dataclass(frozen=True)
 class VerdictLine:
-    """One cell of a record against others."""
+    """One cell of a record against others; `failed` names checks that outrank its torque."""
 
     name: str
     href: str
@@ -25,6 +27,7 @@ class VerdictLine:
     ratio: str
     interval: str
     chance: str
+    failed: str = ""
 
 
 def verdicts_of_pack(
@@ -36,7 +39,10 @@ def verdicts_of_pack(
     """The pack against each engine (id, name, figures); so many lines at most."""
     board = compare([pack], [engine for _, _, engine in engines], STATE)
     names = [(name, f"/cell/{public_id}/{key}") for key, name, _ in engines]
-    return _lines(board, [(0, j, *name) for j, name in enumerate(names)], shown)
+    cells = _ordered(board, [(0, j, *name) for j, name in enumerate(names)], shown)
+    at = [cell[1] for cell in cells]
+    failed = failed_checks([pack], [engines[j][2] for j in at], STATE, board.capacity[:, at])
+    return tuple(_line(board, *c, failed.get((0, n), ())) for n, c in enumerate(cells))
 
 
 def verdicts_of_engine(
@@ -45,15 +51,17 @@ def verdicts_of_engine(
     """The engine against each pack (id, name, figures)."""
     board = compare([pack for _, _, pack in packs], [engine], STATE)
     names = [(name, f"/cell/{key}/{public_id}") for key, name, _ in packs]
-    return _lines(board, [(i, 0, *name) for i, name in enumerate(names)])
+    cells = _ordered(board, [(i, 0, *name) for i, name in enumerate(names)], SHOWN)
+    at = [cell[0] for cell in cells]
+    failed = failed_checks([packs[i][2] for i in at], [engine], STATE, board.capacity[at])
+    return tuple(_line(board, *c, failed.get((n, 0), ())) for n, c in enumerate(cells))
 
 
-def _lines(
-    board: Comparison, cells: Sequence[tuple[int, int, str, str]], shown: int = SHOWN
-) -> tuple[VerdictLine, ...]:
-    """The first lines: those that hold lead, the least margin first, which costs least effort."""
-    ordered = sorted(cells, key=lambda cell: verdict_key(board, cell[0], cell[1]))
-    return tuple(_line(board, *cell) for cell in ordered[:shown])
+def _ordered(
+    board: Comparison, cells: Sequence[tuple[int, int, str, str]], shown: int
+) -> list[tuple[int, int, str, str]]:
+    """The first cells: those that hold lead, the least margin first, which costs least effort."""
+    return sorted(cells, key=lambda cell: verdict_key(board, cell[0], cell[1]))[:shown]
 
 
 def verdict_key(board: Comparison, i: int, j: int) -> tuple[int, float]:
@@ -66,7 +74,9 @@ def verdict_key(board: Comparison, i: int, j: int) -> tuple[int, float]:
     return _ORDER.index(word), -ratio if word == "slips" else ratio
 
 
-def _line(board: Comparison, i: int, j: int, name: str, href: str) -> VerdictLine:
+def _line(
+    board: Comparison, i: int, j: int, name: str, href: str, failed: tuple[FailedCheck, ...]
+) -> VerdictLine:
     """One cell in words; the figures stay true to the verdict."""
     word = VERDICTS[board.verdict[i, j]]
     if word == "unknown":
@@ -75,4 +85,7 @@ def _line(board: Comparison, i: int, j: int, name: str, href: str) -> VerdictLin
         float(a[i, j]) for a in (board.ratio, board.low, board.high, board.p_slip)
     )
     interval = f"{ratio_text(low)}–{ratio_text(high)}"
-    return VerdictLine(name, href, word, ratio_text(ratio), interval, probability_text(chance))
+    beside = failed_words(failed) if word in ("holds", "tight") else ""
+    return VerdictLine(
+        name, href, word, ratio_text(ratio), interval, probability_text(chance), beside
+    )

@@ -1,13 +1,22 @@
 """Packs against displacement classes, and sellers' claims against both."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
 from app.comparison.board import PackEntry
 from app.comparison.class_board import ClaimMade, class_board
 from app.mechanics.class_table import displacement_classes
-from app.mechanics.inputs import CentrifugalClamp, LoadClamp, PackInputs, Quantity, State
+from app.mechanics.inputs import (
+    CentrifugalClamp,
+    CoilClamp,
+    LoadClamp,
+    PackInputs,
+    Quantity,
+    SpringGroup,
+    State,
+)
 from app.mechanics.tables import bmep_band
 
 
@@ -57,6 +66,41 @@ def test_claims_are_judged_by_the_lower_end():
     found = {c.made.offer: c.verdict for c in board([entry("a", 900)], claims).packs[0].claims}
     assert found == {"modest": "supported", "sweeping": "not supported", "wide": "partly",
                      "silent": "can't tell"}
+
+
+def test_a_claim_and_the_classes_held_never_contradict_each_other():
+    for newtons in range(200, 4000, 150):
+        claims = [ClaimMade("a", f"{low} {high}", "", low, high)
+                  for low in (50, 125, 200) for high in (205, 350, 650)]
+        (pack,) = board([entry("a", newtons)], claims).packs
+        whole = pack.held.whole_cc or 0
+        for judged in pack.claims:
+            held_all = whole >= judged.made.high_cc
+            assert (judged.verdict == "supported") == held_all, (newtons, judged)
+
+
+def test_a_pack_that_cannot_release_says_so_whatever_it_holds():
+    spring = SpringGroup(
+        6, Quantity(30.0), Quantity(20.0), wire_mm=Quantity(3.0), outside_mm=Quantity(18.0),
+        total_coils=Quantity(6.5), ends="closed_ground", wire_material="music wire",
+    )
+    fails, sound = board([
+        PackEntry("f", 1, "f", replace(entry("f", 0.0, clamp=CoilClamp((spring,))).inputs,
+                                       lift_mm=Quantity(1.2))),
+        entry("s", 900),
+    ]).packs
+    # Solid at 6.5 · 3 = 19.5 mm, and full lift asks for 18.8 mm.
+    assert "can_release" in fails.failed
+    assert fails.held.whole_cc is not None
+    assert sound.failed == ()
+
+
+def test_packs_of_a_mounting_stand_the_largest_first_and_unknown_ones_nowhere():
+    found = board([entry("a", 500), entry("b", 900), entry("c", 700, "crankshaft"),
+                   entry("d", 800), PackEntry("e", 1, "e", PackInputs(name="e"))])
+    assert [found.entries[i].name for i in found.standing("geared")] == ["b", "d", "a"]
+    assert [found.entries[i].name for i in found.standing("crankshaft")] == ["c"]
+    assert [p.entry.name for p in found.rows([3, 0])] == ["d", "a"]
 
 
 def test_what_is_not_known_is_said():

@@ -3,9 +3,19 @@
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
-from app.comparison.classes import ClassRow, Demand, demand, judge_claim, largest_held
+from app.comparison.classes import (
+    ClassRow,
+    Demand,
+    Held,
+    class_of,
+    classes_held,
+    demand,
+    judge_claim,
+    largest_held,
+)
 
 ROW = ClassRow(125.0, 4, 900.0, 1000.0, 3.0, 3.5, 1.5)
 
@@ -65,28 +75,55 @@ def test_two_rows_of_one_size_must_both_be_held(order: int) -> None:
     assert (held.whole_cc, held.half_cc) == (50.0, 50.0)
 
 
-# 125 cm³ asks 13.43 to 14.92 N·m on the crankshaft (middle 14.18), 250 cm³ twice that.
+def test_many_capacities_are_held_as_each_alone_and_an_unknown_one_holds_none() -> None:
+    rows = classes(125.0, 50.0, 250.0, 100.0)
+    capacities = np.array([1.0, 5.0, 6.0, 12.5, 15.0, 100.0, np.nan])
+    whole, half = classes_held(capacities, rows)
+    for i, capacity in enumerate(capacities[:-1]):
+        held = largest_held(float(capacity), rows)
+        assert held == Held(*(None if np.isnan(x[i]) else float(x[i]) for x in (whole, half)))
+    assert np.isnan(whole[-1])
+    assert np.isnan(half[-1])
+
+
 @pytest.mark.parametrize(
-    ("low", "high", "capacity", "claim"),
+    ("displacement", "size"),
+    [(50.0, 50.0), (50.5, 100.0), (10.0, 50.0), (250.0, 250.0), (251.0, None)],
+)
+def test_a_displacement_belongs_to_the_smallest_class_not_below_it(
+    displacement: float, size: float | None
+) -> None:
+    assert class_of(displacement, (250.0, 50.0, 100.0)) == size
+
+
+SIZES = (200.0, 300.0, 400.0, 500.0)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "held", "claim"),
     [
-        (125.0, 250.0, 30.0, "supported"),
-        (125.0, 250.0, 29.8, "partly"),
-        (125.0, 250.0, 14.2, "partly"),
-        (125.0, 250.0, 14.1, "not supported"),
-        (250.0, 125.0, 29.8, "partly"),
-        (None, 125.0, 15.0, "supported"),
-        (None, 125.0, 14.5, "partly"),
-        (125.0, None, 14.0, "not supported"),
-        (None, None, 30.0, "can't tell"),
-        (125.0, 250.0, None, "can't tell"),
+        # 350 counts as 400, which is not held whole: what the table shows and the word agree.
+        (200.0, 350.0, Held(300.0, 500.0), "partly"),
+        (200.0, 350.0, Held(400.0, 500.0), "supported"),
+        (200.0, 300.0, Held(300.0, 300.0), "supported"),
+        (350.0, 200.0, Held(400.0, 400.0), "supported"),
+        (250.0, 300.0, Held(None, 200.0), "not supported"),
+        (250.0, 300.0, Held(None, 300.0), "partly"),
+        (300.0, 300.0, Held(None, None), "not supported"),
+        # An open claim goes to the end of the table.
+        (None, 300.0, Held(300.0, 300.0), "supported"),
+        (None, 300.0, Held(None, 200.0), "partly"),
+        (300.0, None, Held(400.0, 500.0), "partly"),
+        (300.0, None, Held(500.0, 500.0), "supported"),
+        # Beyond the largest class nothing is known, so nothing is supported there.
+        (300.0, 700.0, Held(500.0, 500.0), "partly"),
+        (600.0, 700.0, Held(500.0, 500.0), "can't tell"),
+        (600.0, None, Held(500.0, 500.0), "can't tell"),
+        (600.0, 700.0, Held(300.0, 400.0), "not supported"),
+        (None, None, Held(500.0, 500.0), "can't tell"),
+        (200.0, 300.0, None, "can't tell"),
     ],
 )
-def test_claims(
-    low: float | None, high: float | None, capacity: float | None, claim: str
-) -> None:
-    assert judge_claim(low, high, capacity, ROW, "crankshaft") == claim
-
-
-def test_a_claim_counts_at_the_pack_s_own_mounting() -> None:
-    assert judge_claim(None, 125.0, 15.0, ROW, "geared") == "not supported"
-    assert judge_claim(None, 125.0, 15.0 * 3.5, ROW, "geared") == "supported"
+def test_claims(low: float | None, high: float | None, held: Held | None, claim: str) -> None:
+    assert judge_claim(low, high, held, SIZES) == claim
+    assert judge_claim(low, high, held, SIZES[::-1]) == claim

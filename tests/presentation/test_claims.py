@@ -8,6 +8,7 @@ from app.presentation.claims import (
     claim_of,
     claimed_engines,
     offer_facts,
+    other_money,
     usual_engine,
 )
 from tests.factories import make_engine_document, make_pack
@@ -42,7 +43,7 @@ def test_engines_within_the_claim_count_its_ends_in() -> None:
 @pytest.mark.parametrize(
     ("plates", "torque", "words"),
     [
-        (60, 5.0, "The claim holds for our 2 engines of up to 125 cc."),
+        (60, 5.0, "The claim holds by torque for our 2 engines of up to 125 cc."),
         (1, 50.0, "The claim does not hold for our 2 engines of up to 125 cc: it slips on 2."),
     ],
 )
@@ -105,6 +106,36 @@ def test_packs_that_hold_for_less_come_the_cheapest_first() -> None:
     assert {c.verdict for c in found} == {"holds"}
     says = cheaper_says(offer(), "B", found).replace("\u00a0", " ")
     assert says == "T holds B for 20.00 EUR, 30.00 EUR less. 2 packs do."
+
+
+def test_a_pack_that_fails_a_check_comes_last_and_is_no_answer() -> None:
+    wide = make_pack(friction_plates=40, envelope_diameter_mm=900).to_inputs()
+    packs = [STRONG, PackEntry("w", 1, "WIDE", wide), pack("q", 50)]
+    asked = make_engine_document(
+        torque={"kind": "measured", "torque_nm": 8.0}, envelope_diameter_mm=150
+    )
+    small = EngineEntry("b", 1, "B", asked.to_inputs())
+    offers = [("1", offer(name="w", pack="w", price=5)), ("2", offer(name="q", pack="q", price=30))]
+    found = cheaper_packs(offer(), small, packs, offers)
+    assert [(c.pack, c.failed) for c in found] == [("Q", ""), ("WIDE", "won’t bolt up")]
+    says = cheaper_says(offer(), "B", found)
+    assert says.startswith("Q holds B")
+    assert says.endswith("1 more has the torque but fails a check.")
+    assert "No other pack that passes its checks" in cheaper_says(offer(), "B", found[1:])
+    claim = claim_of(offer(pack="w", claimed_cc_low=1, claimed_cc_high=500), packs[1], [small])
+    assert [line.failed for line in claim.lines] == ["won’t bolt up"]
+    assert claim.says.endswith("it fails a check on 1.")
+
+
+def test_other_money_is_left_out_and_that_is_said() -> None:
+    packs = [STRONG, pack("q", 50)]
+    offers = [("1", offer(pack="q", price=1, currency="GBP")), ("2", offer(pack="q", price=1)),
+              ("3", offer(pack="q", price=1, currency=None)),
+              ("4", offer(pack="p", currency="USD"))]
+    says = other_money(offer(), packs, offers)
+    assert says.startswith("2 offers are left out for asking in other money (GBP, no currency")
+    assert other_money(offer(), packs, offers[1:2]) == ""
+    assert other_money(offer(price=None), packs, offers) == ""
 
 
 def test_nothing_cheaper_and_nothing_known_are_told_apart() -> None:

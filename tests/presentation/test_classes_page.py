@@ -1,26 +1,26 @@
 """Displacement classes in words, charts and rows."""
 
 import json
-from itertools import pairwise
 
 import pytest
 
 from app.comparison.board import PackEntry
-from app.comparison.board_view import BoardView
+from app.comparison.board_view import BoardView, Order
 from app.comparison.class_board import ClaimMade, class_board
-from app.comparison.classes import Held
 from app.errors import Problem
 from app.mechanics.class_table import displacement_classes
 from app.mechanics.inputs import LoadClamp, PackInputs, Quantity, State
 from app.mechanics.tables import bmep_band
+from app.presentation.class_chart import MOST_LINES
 from app.presentation.classes_page import (
-    LABEL_ROOM,
-    MOST_LINES,
     ClassesPage,
     claim_rows,
-    held_words,
+    class_heads,
+    factor_words,
+    found_words,
     mounting_parts,
     pack_rows,
+    pages_of,
 )
 
 VIEW = BoardView()
@@ -65,15 +65,6 @@ def test_each_mounting_draws_its_own_packs_and_no_more_than_can_be_read() -> Non
     assert [t["name"] for t in part(found, "crankshaft").spec["traces"][2:]] == ["Crank"]
 
 
-def test_labels_of_packs_alike_do_not_lie_on_each_other() -> None:
-    found = board(*(entry(f"Pack {n}", 1000.0 + n) for n in range(5)))
-    layout = part(found, "geared").spec["layout"]
-    heights = sorted(note["y"] for note in layout["annotations"])
-    gaps = [b - a for a, b in pairwise(heights)]
-    room = LABEL_ROOM * layout["yaxis"]["range"][1]
-    assert min(gaps) == pytest.approx(room, rel=0.05)
-
-
 def test_a_mounting_says_which_pack_reaches_furthest_or_that_none_does() -> None:
     strong = board(entry("Weak", 700.0), entry("Strong", 1500.0))
     assert "Of 2 packs behind the primary gear, Strong reaches furthest" in part(
@@ -93,8 +84,8 @@ def test_bands_are_written_with_their_ratios() -> None:
 
 
 def test_a_pack_row_says_what_it_holds_or_what_is_missing() -> None:
-    known, lost, unplaced = pack_rows(
-        board(entry("Strong", 1500.0), entry("Bare", None), entry("Loose", 900.0, None)), VIEW)
+    found = board(entry("Strong", 1500.0), entry("Bare", None), entry("Loose", 900.0, None))
+    known, lost, unplaced = pack_rows(found.packs, VIEW)
     assert known.whole.endswith("\u00a0cm³")
     assert known.address == "/packs/strong"
     assert known.note == ""
@@ -105,7 +96,7 @@ def test_a_pack_row_says_what_it_holds_or_what_is_missing() -> None:
 
 
 def test_a_weak_pack_holds_none() -> None:
-    (row,) = pack_rows(board(entry("Feather", 5.0)), VIEW)
+    (row,) = pack_rows(board(entry("Feather", 5.0)).packs, VIEW)
     assert (row.whole, row.half) == ("none", "none")
 
 
@@ -113,27 +104,59 @@ def test_a_claim_has_its_range_and_a_verdict_s_mark() -> None:
     claims = [ClaimMade("strong", "Big", "", 50, 650), ClaimMade("strong", "Small", "", None, 50),
               ClaimMade("strong", "Silent", "", None, None),
               ClaimMade("strong", "Wild", "", 650, 650)]
-    found = {r.offer: r for r in claim_rows(board(entry("Strong", 800.0), claims=claims))}
+    held = board(entry("Strong", 800.0), claims=claims)
+    found = {r.offer: r for r in claim_rows(held, held.packs)}
     assert (found["Big"].claim, found["Big"].verdict, found["Big"].tone) == (
-        "50 to 650\u00a0cm³", "Partly", "tight")
-    assert (found["Small"].claim, found["Small"].tone) == ("50\u00a0cm³", "holds")
-    assert found["Silent"].claim == "no displacement named"
-    assert (found["Silent"].verdict, found["Silent"].tone) == ("Can't tell", "unknown")
+        "50–650\u00a0cc", "Partly", "tight")
+    assert (found["Small"].claim, found["Small"].tone) == ("up to 50\u00a0cc", "holds")
+    assert (found["Small"].classes, found["Big"].classes) == ("50\u00a0cm³", "50 to 650\u00a0cm³")
+    assert (found["Silent"].claim, found["Silent"].classes) == ("no displacement named", "")
+    assert (found["Silent"].verdict, found["Silent"].tone) == ("Can’t tell", "unknown")
     assert found["Wild"].tone == "slips"
 
 
-@pytest.mark.parametrize(("whole", "half", "words"), [
-    (None, None, "not even the lighter half of the smallest class"),
-    (None, 80.0, "the lighter half up to 80\u00a0cm³"),
-    (125.0, 150.0, "the whole band up to 125\u00a0cm³"),
-])
-def test_what_is_held_in_words(whole: float | None, half: float | None, words: str) -> None:
-    assert held_words(Held(whole, half)) == words
+def test_the_factor_says_what_it_is_and_what_is_usual() -> None:
+    plain = factor_words(4, 1.0)
+    assert "mean torque and no more" in plain
+    assert "1.5 for one cylinder (1.3 to 1.8), 1.4 for two" in plain
+    assert "four-strokes" in plain
+    harder = factor_words(2, 1.3)
+    assert "multiplied by the service factor 1.3" in harder
+    assert "1.4 for one cylinder" in harder
+    assert "two-strokes" in harder
+    # The board goes by each engine's own; it is said either way.
+    assert all(words.endswith("The board takes each engine’s own.") for words in (plain, harder))
+
+
+def test_pages_of_a_list_with_the_last_for_one_beyond() -> None:
+    pager, shown = pages_of("Packs", 2, 50, 120, str)
+    assert (pager.summary, shown) == ("Packs 51–100 of 120", slice(50, 100))
+    assert (pager.previous, pager.next) == ("1", "3")
+    last, shown = pages_of("Packs", 9, 50, 120, str)
+    assert last.summary == "Packs 101–120 of 120; there is no page 9, so this is the last"
+    assert (last.next, shown) == ("", slice(100, 120))
+    assert [label for label, *_ in pages_of("Packs", 5, 1, 9, str)[0].pages] == [
+        "1", "…", "4", "5", "6", "…", "9"]
+    assert pages_of("Packs", 1, 50, 0, str)[0].summary == "No packs"
+
+
+def test_headings_sort_and_turn_round() -> None:
+    name, capacity = class_heads(VIEW, lambda v: v.order.text)
+    assert (name.sorted, name.href) == ("ascending", "-name")
+    assert (capacity.sorted, capacity.href) == ("", "-capacity")
+    _, capacity = class_heads(BoardView(order=Order("capacity", None, True)),
+                              lambda v: v.order.text)
+    assert (capacity.sorted, capacity.href) == ("descending", "capacity")
+
+
+def test_one_pack_is_one_pack() -> None:
+    assert found_words(board(entry("A", 9.0))) == "1 pack against 11 classes"
+    assert found_words(board()) == "0 packs against 11 classes"
 
 
 def test_the_page_gives_each_box_its_own_message() -> None:
     page = ClassesPage(
-        "", "", (), (), (), {}, (), (), (), "", "", "", "",
+        "", "", (), (), (), {}, (), (), "", "", "", "",
         (Problem("factor", "Write a service factor above 0."), Problem("kind", "Choose one.")))
     assert page.message_for("factor") == "Write a service factor above 0."
     assert page.message_for("q") is None

@@ -12,7 +12,7 @@ from app.mechanics.class_table import displacement_classes
 from app.mechanics.tables import bmep_band
 from app.records.database import make_engine, read_session, writing
 from app.services.catalogue import offers, packs
-from app.services.classing import USUAL_KIND, classes, read_class_view
+from app.services.classing import USUAL_KIND, classes, classes_of_pack, read_class_view
 from tests.factories import make_pack
 
 
@@ -69,6 +69,46 @@ def test_packs_asked_for_by_id_stand_alone(shop) -> None:
     assert [p.entry.name for p in board.packs] == ["Crank three"]
 
 
+def test_packs_are_ordered_by_name_or_capacity(shop) -> None:
+    def names(*pairs: tuple[str, str]) -> list[str]:
+        return [entry.name for entry in found(shop, *pairs).entries]
+
+    assert names() == ["Crank three", "Tern four"]
+    assert names(("order", "-name")) == ["Tern four", "Crank three"]
+    with writing(shop[0]) as session:
+        packs.add(session, make_pack("Ample", friction_plates=40), by="Ann")
+        packs.add(session, make_pack("Bare", clamp=None), by="Ann")
+    # What is not known comes last, and packs alike stay in the order of their names.
+    assert names(("order", "capacity")) == ["Crank three", "Tern four", "Ample", "Bare"]
+    assert names(("order", "-capacity")) == ["Ample", "Crank three", "Tern four", "Bare"]
+
+
+def test_a_board_is_held_until_the_catalogue_changes_whatever_page_and_unit(shop) -> None:
+    held = found(shop)
+    assert found(shop, ("page", "2"), ("unit", "lbf_ft"), ("claims", "2")) is held
+    assert found(shop, ("wear", "worn")) is not held
+    with writing(shop[0]) as session:
+        packs.add(session, make_pack("Newcomer"), by="Ann")
+    assert len(found(shop).entries) == len(held.entries) + 1
+
+
+def test_of_many_packs_every_offer_is_read_and_the_claims_are_the_same(shop, monkeypatch) -> None:
+    few = found(shop).made
+    monkeypatch.setattr("app.services.classing.FEW", 1)
+    with writing(shop[0]) as session:
+        offers.add(session, Offer.model_validate({"name": "No pack", "claim": "All"}), by="Ann")
+    assert [c.offer for c in found(shop).made] == [c.offer for c in few] == ["Wide claim"]
+
+
+def test_one_pack_is_told_as_on_the_page(shop) -> None:
+    key = shop[1]["Tern four"]
+    with read_session(shop[0]) as session:
+        alone = classes_of_pack(session, key)
+    (there,) = found(shop, ("pack", key)).packs
+    assert alone == there
+    assert alone.claims[0].made.offer_id
+
+
 def test_a_pack_that_is_not_there_is_refused(shop) -> None:
     with pytest.raises(BadInput, match="There is no pack gone"):
         found(shop, ("pack", "gone"))
@@ -85,8 +125,14 @@ def test_the_kind_and_the_factor_change_the_demand(shop) -> None:
 
 def test_every_refusal_comes_at_once_under_its_own_name() -> None:
     with pytest.raises(BadInput) as refused:
-        read_class_view([("kind", "steam"), ("factor", "two"), ("wear", "old"), ("order", "name")])
-    assert {p.field for p in refused.value.problems} == {"kind", "factor", "wear", ""}
+        read_class_view([("kind", "steam"), ("factor", "two"), ("wear", "old"),
+                         ("verdict", "holds"), ("claims", "none")])
+    assert {p.field for p in refused.value.problems} == {"kind", "factor", "wear", "claims", ""}
+
+
+def test_there_is_no_margin_to_order_by_without_an_engine() -> None:
+    with pytest.raises(BadInput, match="no engine here"):
+        read_class_view([("order", "margin:abc")])
 
 
 @pytest.mark.parametrize("text", ["0", "-1"])

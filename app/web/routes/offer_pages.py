@@ -1,5 +1,7 @@
 """The page of an offer: its claim against our engines, and what else holds for less."""
 
+from dataclasses import replace
+
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
@@ -10,11 +12,13 @@ from app.presentation.claims import (
     cheaper_says,
     claim_of,
     offer_facts,
+    other_money,
     usual_engine,
 )
 from app.services.catalogue import offers
 from app.services.shopping import every_offer
 from app.services.standing import standing
+from app.web.claim_says import classes_say
 from app.web.deps import ReadSessionDep
 from app.web.list_pages import changed_words
 from app.web.render import page
@@ -32,7 +36,8 @@ def show(request: Request, session: ReadSessionDep, key: str, engine: str = "") 
     if chosen and chosen not in now.engine_by_id:
         raise BadInput([Problem("engine", "There is no engine with this id. Choose another.")])
     entry = now.engine_by_id.get(chosen)
-    cheaper = () if entry is None else cheaper_packs(offer, entry, now.packs, every_offer(session))
+    others = every_offer(session)
+    cheaper = () if entry is None else cheaper_packs(offer, entry, now.packs, others)
     pack = now.pack_by_id.get(offer.pack or "")
     name = "" if entry is None else entry.name
     view = OfferPage(
@@ -45,11 +50,12 @@ def show(request: Request, session: ReadSessionDep, key: str, engine: str = "") 
         facts=offer_facts(offer),
         link=offer.link or "",
         notes=offer.notes or "",
-        claim=claim_of(offer, pack, now.engines),
+        claim=replace(claim_of(offer, pack, now.engines), classes=classes_say(session, pack, key)),
         engines=tuple((e.public_id, e.name) for e in now.engines),
         chosen=chosen,
         chosen_name=name,
         cheaper=cheaper,
         cheaper_says=cheaper_says(offer, name, cheaper),
+        other_money=other_money(offer, now.packs, others),
     )
     return page(request, "pages/offers/detail.html", view)

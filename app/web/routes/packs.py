@@ -7,7 +7,6 @@ from fastapi import APIRouter, Request
 from sqlmodel import Session
 from starlette.responses import Response
 
-from app.comparison.board_view import BoardView
 from app.comparison.run import work_out_sides
 from app.documents import Pack
 from app.mechanics.inputs import EngineInputs, PackInputs
@@ -24,9 +23,10 @@ from app.records.source_queries import active_facings, offer_rows_of_packs
 from app.records.source_rows import offer_document
 from app.services.catalogue import packs
 from app.services.checking import withdrawal_of
-from app.services.classing import USUAL_KIND, ClassView, classes
+from app.services.classing import classes_of_pack
 from app.services.standing import standing
 from app.services.stored import Stored
+from app.web.claim_says import classes_say
 from app.web.deps import ReadSessionDep, WriteSessionDep
 from app.web.htmx import redirect
 from app.web.list_pages import (
@@ -98,9 +98,7 @@ def show(request: Request, session: ReadSessionDep, key: str) -> Response:
         changed_words(stored),
         _offers(session, key),
     )
-    asked = ClassView(BoardView(packs=(key,)), USUAL_KIND, 1.0)
-    (held_classes,) = classes(session, asked).packs
-    extras = pack_extras(held.pack_by_id[key].inputs, STATE, held_classes)
+    extras = pack_extras(held.pack_by_id[key].inputs, STATE, classes_of_pack(session, key))
     check = check_line("pack", stored.document, withdrawal_of(session, "pack", key))
     return page(request, "pages/packs/detail.html", replace(view, extras=extras, check=check))
 
@@ -161,6 +159,12 @@ def _offers(session: Session, key: str) -> list[OfferLine]:
     lines = []
     for row in offer_rows_of_packs(session, [key]):
         offer = offer_document(row, key)
-        ours = claim_of(offer, now.pack_by_id.get(key), now.engines).says
-        lines.append(replace(offer_line(row["public_id"], row["version"], offer), ours=ours))
+        pack, public_id = now.pack_by_id.get(key), row["public_id"]
+        lines.append(
+            replace(
+                offer_line(public_id, row["version"], offer),
+                ours=claim_of(offer, pack, now.engines).says,
+                classes=classes_say(session, pack, public_id),
+            )
+        )
     return lines

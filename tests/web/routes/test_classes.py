@@ -32,7 +32,7 @@ def test_the_page_shows_bands_packs_and_claims(shop: TestClient) -> None:
     assert answer.status_code == 200
     text = text_of(answer.text)
     for words in (
-        "oiled, sliding, new", "On the crankshaft", "Behind the primary gear", "850–1400",
+        "Oiled, sliding, new", "On the crankshaft", "Behind the primary gear", "850–1400",
         "What each pack holds", "Rush 6", "Sellers' claims", "Not supported",
         "its clamp depends on the engine's speed",
     ):
@@ -68,7 +68,10 @@ def test_one_pack_alone_can_be_asked_for(shop: TestClient) -> None:
     ("factor=-1", "Write a service factor above 0"),
     ("kind=steam", "Choose one of four_stroke"),
     ("wear=old", "Write new, worn"),
-    ("order=name", "“order” is no setting here"),
+    ("verdict=holds", "“verdict” is no setting here"),
+    ("order=margin:abc", "Write name or capacity for order"),
+    ("page=0", "Write a whole number"),
+    ("claims=x", "Write a whole number"),
     ("pack=gone", "There is no pack gone"),
 ])
 def test_a_wrong_setting_comes_back_as_typed_with_what_would_be_right(
@@ -88,6 +91,37 @@ def test_names_and_settings_are_shown_as_text(shop: TestClient, app: FastAPI) ->
     page = shop.get("/classes", params={"factor": NASTY}).text
     assert "<script>alert" not in page
     assert "<img" not in page
+
+
+def test_packs_come_in_pages_and_in_the_order_asked_for(shop: TestClient) -> None:
+    second = shop.get("/classes?per=5&page=2&order=-capacity").text
+    text = text_of(second)
+    assert re.search(r"Packs 6–10 of \d+", text)
+    assert 'aria-sort="descending"' in second
+    # The form keeps the order and the length of a page, and goes back to the first.
+    assert re.search(r'<input type="hidden" name="order" value="-capacity">', second)
+    assert re.search(r'<input type="hidden" name="per" value="5">', second)
+    assert 'name="page"' not in second
+    # The chart draws the largest of all, on whatever page one is.
+    assert re.search(r"The 6 largest are drawn", text)
+    assert "there is no page 99" in text_of(shop.get("/classes?page=99").text)
+
+
+def test_classes_pack_and_offer_tell_the_same_of_a_claim(shop: TestClient) -> None:
+    page = shop.get("/classes").text
+    rows = re.findall(
+        r'href="(/offers/[a-z0-9]+)#claim">.*?class="verdict-word">([^<]+)<', page, re.DOTALL)
+    assert len(rows) >= 7
+    for address, verdict in rows:
+        offer = shop.get(address).text
+        assert f"{html.unescape(verdict)} by displacement class" in text_of(offer), address
+        pack = re.search(r'href="(/packs/[a-z0-9]+)#offers"', offer).group(1)
+        assert f"{html.unescape(verdict)} by displacement class" in text_of(shop.get(pack).text)
+
+
+def test_the_service_factor_is_explained_and_not_set_unasked(shop: TestClient) -> None:
+    assert "pulses far above its mean" in text_of(shop.get("/classes").text)
+    assert "multiplied by the service factor 1.5" in text_of(shop.get("/classes?factor=1.5").text)
 
 
 def test_an_empty_catalogue_still_shows_the_bands(app: FastAPI) -> None:

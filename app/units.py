@@ -11,6 +11,7 @@ import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from app.errors import AppError
 from app.unit_table import DIMENSIONS, Dimension, Unit, tidy_unit
@@ -118,6 +119,7 @@ def to_unit(value: float, dimension: str, unit: str, *, difference: bool = False
     return float((Fraction(value) - (0 if difference else wanted.offset)) / wanted.factor)
 
 
+@lru_cache(maxsize=256)  # a page asks for the same few, once for each of its figures
 def unit_label(unit: str) -> str:
     """Give the one way in which the program writes a unit: ``Nm`` and ``N m`` give ``N·m``.
 

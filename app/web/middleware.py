@@ -18,6 +18,7 @@ from app.settings import LOOPBACK_NAMES
 from app.web import errors
 from app.web.access import Access
 from app.web.guards import DEFAULT_BODY_LIMIT, Guards
+from app.web.render import PACKED_AT
 
 requests_log = logging.getLogger("gripledger.requests")
 
@@ -163,7 +164,7 @@ def layers(
     return [
         Middleware(RequestLog),
         Middleware(Headers, encrypted=encrypted),
-        Middleware(GZipMiddleware, minimum_size=700, compresslevel=1),
+        Middleware(GZipMiddleware, minimum_size=700, compresslevel=PACKED_AT),
         Middleware(Failures, answer=errors.on_failure),
         Middleware(Guards, answer=errors.answer, hosts=hosts, body_limit=body_limit),
         Middleware(HeadAsGet),

@@ -205,3 +205,14 @@ def test_a_shown_number_is_the_number_to_its_digits(value: float, digits: int) -
     assume(value == 0 or abs(value) > 1e-12)
     shown = float(plain(numbers.number_text(value, digits=digits)))
     assert shown == float(f"{value:.{digits - 1}e}")
+
+
+@given(
+    st.floats(-20_000, 20_000) | st.decimals(-10_000, 10_000, places=2).map(float)
+    | st.integers(-200_000, 200_000).map(lambda n: n / 16),
+    st.integers(0, 4),
+)
+def test_the_quick_way_to_decimals_rounds_as_the_exact_one(value: float, decimals: int) -> None:
+    """Sixteenths lie half way between two last digits: there the even one is taken."""
+    exact = numbers._grouped(numbers._rounded(value, -decimals))
+    assert numbers.number_text(value, decimals=decimals) == exact

@@ -39,7 +39,8 @@ def board(request: Request, session: ReadSessionDep) -> Response:
         form = form_as_sent(pairs, refusal.problems, now.engines, now.heavy_above)
         return page(request, "pages/board.html", refused_page(form), 422, _WHOLE)
     # The form's own address has every box in it; this is the short one of the same view.
-    return page(request, "pages/board.html", view, headers={"HX-Push-Url": view.canonical})
+    headers = {"HX-Push-Url": view.canonical}
+    return page(request, "pages/board.html", view, headers=headers, held=True)
 
 
 @router.get("/board.csv")

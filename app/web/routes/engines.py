@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from fastapi import APIRouter, Request
+from sqlmodel import Session
 from starlette.responses import Response
 
 from app.comparison.run import work_out_sides
@@ -23,10 +24,12 @@ from app.services.shopping import every_offer
 from app.services.standing import standing
 from app.services.stored import Stored
 from app.web.deps import ReadSessionDep, WriteSessionDep
+from app.web.held import held
 from app.web.htmx import redirect
 from app.web.list_pages import (
     Filter,
     FilterByKey,
+    ListPage,
     aside_page,
     changed_words,
     find,
@@ -55,6 +58,11 @@ FILTERS = (
 @router.get("/engines")
 def show_list(request: Request, session: ReadSessionDep) -> Response:
     """The list, searched, filtered, ordered."""
+    view, status = held(request, session, lambda: _list(request, session))
+    return page(request, "pages/records/list.html", view, status, held=True)
+
+
+def _list(request: Request, session: Session) -> tuple[ListPage, int]:
     asked = read_asked(request, FILTERS)
     found = find(session, engines, asked)
     known = standing(session).engine_by_id
@@ -74,8 +82,7 @@ def show_list(request: Request, session: ReadSessionDep) -> Response:
         sorting(PATH, asked.words, "changed", "Changed"),
     )
     caption = "Required torque at the clutch, service factor included, by mounting."
-    view = list_page(engines, found, asked, PATH, FILTERS, headings, rows, caption)
-    return page(request, "pages/records/list.html", view, asked.status)
+    return list_page(engines, found, asked, PATH, FILTERS, headings, rows, caption), asked.status
 
 
 @router.get("/engines/put-aside")
@@ -91,17 +98,17 @@ def put_aside_list(request: Request, session: ReadSessionDep) -> Response:
 def show(request: Request, session: ReadSessionDep, key: str) -> Response:
     """One engine."""
     stored = engines.get(session, key)
-    held = standing(session)
+    now = standing(session)
     view = engine_page(
         key,
         stored.version,
         stored.document,
-        held.engine_by_id[key].inputs,
-        [(p.public_id, p.name, p.inputs) for p in held.packs],
+        now.engine_by_id[key].inputs,
+        [(p.public_id, p.name, p.inputs) for p in now.packs],
         changed_words(stored),
     )
     check = check_line("engine", stored.document, withdrawal_of(session, "engine", key))
-    prices = price_view(held.engine_by_id[key], held.packs, every_offer(session))
+    prices = price_view(now.engine_by_id[key], now.packs, every_offer(session))
     view = replace(view, check=check, prices=prices)
     return page(request, "pages/engines/detail.html", view)
 

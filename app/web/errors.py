@@ -11,6 +11,7 @@ from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
+from starlette.routing import Match
 
 from app import errors as facts
 from app.errors import AppError, BadInput, Problem
@@ -65,6 +66,8 @@ STATUS: Mapping[type[AppError], int] = {
     facts.StorageUnavailable: 503,
     facts.NewerSchema: 503,
 }
+
+METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE")
 
 HEADINGS = {
     400: "This request could not be read",
@@ -147,13 +150,26 @@ def on_fact(request: Request, fact: AppError) -> Response:
 
 def on_http(request: Request, error: HTTPException) -> Response:
     """Answer an HTTP error that the framework or a handler raised."""
-    text = str(error.detail)
+    text, headers = str(error.detail), dict(error.headers or {})
+    if error.status_code == 405 and "Allow" in headers:
+        headers["Allow"] = ", ".join(methods_taken(request))
     if text == problems.title(error.status_code):
         # The framework's own word for it; ours is a sentence.
         text = NOT_FOUND if error.status_code == 404 else "Go back and use the page's own buttons."
         if error.status_code == 405 and is_api(request):
-            text = f"This address takes {(error.headers or {}).get('Allow', 'another method')}."
-    return answer(request, Refusal(error.status_code, text), headers=error.headers)
+            text = f"This address takes {headers.get('Allow', 'another method')}."
+    return answer(request, Refusal(error.status_code, text), headers=headers)
+
+
+def methods_taken(request: Request) -> list[str]:
+    """Every method that the address takes: the framework names those of its first route only."""
+    # A HEAD is answered as a GET without its body.
+    return sorted(m for m in METHODS if _takes(request, "GET" if m == "HEAD" else m))
+
+
+def _takes(request: Request, method: str) -> bool:
+    scope = {**request.scope, "method": method}
+    return any(route.matches(dict(scope))[0] is Match.FULL for route in request.app.routes)
 
 
 def on_invalid(request: Request, error: RequestValidationError) -> Response:

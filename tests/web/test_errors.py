@@ -79,8 +79,20 @@ def test_unknown_addresses_and_methods_are_said_in_words(client: TestClient) -> 
     assert "There is nothing at this address" in client.get("/nothing").text
     refused = client.put("/about", headers={"Origin": "http://localhost:8000"})
     assert refused.status_code == 405
-    assert refused.headers["allow"] == "GET"
+    assert refused.headers["allow"] == "GET, HEAD"
     assert "Method Not Allowed" not in refused.text
+
+
+def test_a_refused_method_is_told_every_method_that_the_address_takes(client: TestClient) -> None:
+    # The list and the record each have a route of their own for every method.
+    for path, taken in (
+        ("/api/v1/packs", "GET, HEAD, POST"),
+        ("/api/v1/packs/nowhere222", "DELETE, GET, HEAD, PATCH, PUT"),
+        ("/api/v1/evaluate", "POST"),
+    ):
+        refused = client.request("OPTIONS", path)
+        assert (refused.status_code, refused.headers["allow"]) == (405, taken)
+        assert refused.json()["detail"] == f"This address takes {taken}."
 
 
 def test_what_was_typed_in_the_address_is_shown_as_text(client: TestClient) -> None:

@@ -117,10 +117,18 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     kept_pages = (history, checks, imports, exports, comparisons, shortlist, offer_pages, verdicts)
     record_pages = (pack_forms, packs, engine_forms, engines, offers, settings_page)
     bench_pages = (
-        instruments, teardown, slip_import, slip_test_forms, slip_fit, slip_plan, slip_test_pages
+        instruments,
+        teardown,
+        slip_import,
+        slip_test_forms,
+        slip_fit,
+        slip_plan,
+        slip_test_pages,
     )
-    others = (board_page, cell, launch, about, classes, class_forms, files, health)
-    for pages in (*people_pages, *kept_pages, *bench_pages, *record_pages, *others):
+    others = (launch, about, classes, class_forms, files, health)
+    # Routes are tried one after the other: the pages that are asked for most come first.
+    first = (board_page, cell)
+    for pages in (*first, *people_pages, *kept_pages, *bench_pages, *record_pages, *others):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)
     for interface in (stateless, engineering, slip_tests, records, board):

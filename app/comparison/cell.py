@@ -23,7 +23,7 @@ from app.mechanics.inputs import (
     State,
 )
 from app.mechanics.missing import missing_in_engine, missing_in_pack
-from app.mechanics.monte_carlo import USUAL_SEED, Draws, draw_sheet
+from app.mechanics.monte_carlo import USUAL_SEED, Draws, draw_sheet, in_blocks
 from app.mechanics.sides import engine_side, pack_figures, pack_side
 from app.mechanics.traced import Column, Traced
 from app.mechanics.validity import (
@@ -293,18 +293,21 @@ def _draw(
     number: int, draws: int, seed: int, ratio: Reading | None,
 ) -> Drawn:
     generator = np.random.default_rng(seed)
-    capacity = required = None
+    capacity = required = speed = None
     asked = state or State()
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         pack_sheet = draw_sheet(sides.pack_sheet, generator, draws) if pack else None
-        speed = None
         if engine is not None:
-            side = engine_side(draw_sheet(sides.engine_sheet, generator, draws), asked.speed_rpm)
-            required = np.broadcast_to(side.required[number].value[:, 0], (draws,))
-            speed = side.clutch_speed[number]
+            required, speed = np.empty(draws), np.empty((draws, 1))
+            for place, sheet in in_blocks(draw_sheet(sides.engine_sheet, generator, draws)):
+                side = engine_side(sheet, asked.speed_rpm)
+                required[place] = side.required[number].value[:, 0]
+                speed[place] = side.clutch_speed[number].value
         if pack_sheet is not None and state is not None:
-            drawn_side = pack_side(pack_sheet, asked, speed)
-            capacity = np.broadcast_to(drawn_side.capacity.value[:, 0], (draws,))
+            capacity = np.empty(draws)
+            for place, some in in_blocks(pack_sheet):
+                turning = None if speed is None else Traced(speed[place])
+                capacity[place] = pack_side(some, asked, turning).capacity.value[:, 0]
         ratios = capacity / required if capacity is not None and required is not None else None
     summary = _summary(ratios)
     agrees = None

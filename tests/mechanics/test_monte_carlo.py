@@ -7,7 +7,8 @@ import pytest
 from scipy.stats import kstest, lognorm, norm, uniform
 
 from app.mechanics.inputs import State
-from app.mechanics.monte_carlo import Draws, draw_column, draw_sheet
+from app.mechanics.monte_carlo import BLOCK_DRAWS, Draws, draw_column, draw_sheet, in_blocks
+from app.mechanics.sides import pack_side
 from app.mechanics.stack import stack_packs
 from app.mechanics.traced import Column
 from tests.mechanics.samples import GIVEN_SPRING, coil_pack, load_pack
@@ -78,3 +79,14 @@ def test_summary_holds_mean_deviation_and_the_middle_95_percent():
     found = Draws.of(np.arange(1001.0))
     assert (found.mean, found.low, found.high) == (500.0, 25.0, 975.0)
     assert found.std == pytest.approx(np.std(np.arange(1001.0), ddof=1))
+
+
+def test_blocks_of_draws_have_the_bits_of_the_whole():
+    draws = 2 * BLOCK_DRAWS + 17
+    sheet = stack_packs([coil_pack(GIVEN_SPRING, GIVEN_SPRING)], State())
+    whole = draw_sheet(sheet, np.random.default_rng(9), draws)
+    apart = np.empty(draws)
+    for place, block in in_blocks(whole):
+        assert block.records <= BLOCK_DRAWS
+        apart[place] = pack_side(block, State()).capacity.value[:, 0]
+    np.testing.assert_array_equal(apart, pack_side(whole, State()).capacity.value[:, 0])

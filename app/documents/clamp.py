@@ -22,6 +22,7 @@ from app.documents.quantities import (
 )
 from app.documents.text import Line
 from app.mechanics import inputs
+from app.mechanics.coil_spring import active_coils
 from app.mechanics.inputs import SpringEnds
 
 
@@ -149,6 +150,19 @@ class SpringGroup(Document):
                 f"Write an outside diameter larger than the {name} diameter.",
             )
         return outside
+
+    @field_validator("ends")
+    @classmethod
+    def _coils_work(cls, ends: SpringEnds | None, info: ValidationInfo) -> SpringEnds | None:
+        total = info.data.get("total_coils")
+        if ends is not None and total is not None and active_coils(total.value, ends) <= 0.0:
+            raise PydanticCustomError(
+                "coils",
+                "Write more total coils: these ends put {dead} of them out of work, so "
+                "{total} leave none that works.",
+                {"dead": f"{active_coils(0.0, ends):g}".lstrip("-"), "total": f"{total.value:g}"},
+            )
+        return ends
 
     def to_inputs(self, overrides: Overrides | None = None) -> inputs.SpringGroup:
         """The group as the mechanics take it; a tester without a stated limit is exact."""

@@ -18,6 +18,7 @@ from app.mechanics.stack import SPRING, PackSheet
 from app.mechanics.traced import Traced, Value, lift, where
 
 _NOTHING = Traced(0.0)
+_UNKNOWN = Traced(math.nan)
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,7 +65,9 @@ def coil_springs(sheet: PackSheet) -> Springs:
     wire = g["wire_mm"]
     mean = _first_known(g["mean_mm"], g["outside_mm"] - wire, g["inside_mm"] + wire)
     active = g["total_coils"] - sheet.inactive
-    from_wire = coil_spring.rate_from_wire(g["shear_modulus_mpa"], wire, mean, active)
+    # Of a spring without a working coil the formula would make an endless or a negative rate.
+    working = where(active.value > 0.0, active, _UNKNOWN)
+    from_wire = coil_spring.rate_from_wire(g["shear_modulus_mpa"], wire, mean, working)
     from_points = g["load_points"] * g["tester"]
     return Springs(
         rate=_first_known(g["rate_n_per_mm"], from_points, from_wire),

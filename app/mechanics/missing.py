@@ -1,5 +1,6 @@
 """What a record lacks for a torque figure, by the paths of the JSON interface."""
 
+from app.mechanics.coil_spring import active_coils
 from app.mechanics.derived import engine_displacement, fitted_rate, modulus, working_faces
 from app.mechanics.friction_source import TESTED
 from app.mechanics.inputs import (
@@ -84,9 +85,17 @@ def _missing_in_clamp(clamp: Clamp | None, state: State | None) -> list[str]:
 def _missing_in_group(group: SpringGroup) -> list[str]:
     names = [n for n in ("count", "free_length_mm", "installed_length_mm")
              if getattr(group, n) is None]
-    if group.rate_n_per_mm is None and fitted_rate(group) is None and not _wire_known(group):
-        names.append("rate_n_per_mm")
+    if group.rate_n_per_mm is None and fitted_rate(group) is None:
+        if not _wire_known(group):
+            names.append("rate_n_per_mm")
+        elif not _coils_work(group):
+            names.append("total_coils")
     return names
+
+
+def _coils_work(group: SpringGroup) -> bool:
+    total, ends = group.total_coils, group.ends
+    return total is not None and ends is not None and active_coils(total.value, ends) > 0.0
 
 
 def _wire_known(group: SpringGroup) -> bool:

@@ -24,6 +24,8 @@ def refusal(model: Any, raw: Any) -> str:
         ({"inside_mm": 9, "outside_mm": 9}, "larger than the inside diameter"),
         ({"inside_mm": 9, "mean_mm": 8}, "larger than the inside diameter"),
         ({"mean_mm": 9, "outside_mm": 8}, "larger than the mean diameter"),
+        ({"total_coils": 2, "ends": "closed_ground"}, "put 2 of them out of work, so 2 leave none"),
+        ({"total_coils": 0.5, "ends": "plain_ground"}, "put 1 of them out of work, so 0.5 leave"),
         ({"tester_limit": 1}, "fraction"),
         ({"shim_mm": -1}, "0 or a number above"),
         ({"load_points": [{"deflection_mm": -1, "force_n": 2}]}, "0 or a number above"),

@@ -77,6 +77,16 @@ def test_nothing_known_of_a_spring_is_unknown():
     assert np.isnan(springs_of(SpringGroup()).rate.value).all()
 
 
+@pytest.mark.parametrize("coils", [2.0, 1.5])
+def test_coils_that_all_lie_in_the_ends_give_no_rate_instead_of_an_endless_one(coils):
+    idle = replace(WIRE_SPRING, total_coils=q(coils))
+    found = springs_of(idle, WIRE_SPRING, replace(idle, rate_n_per_mm=q(12.0)))
+    assert np.array_equal(np.isnan(found.rate.value[0]), [True, False, False])
+    assert found.rate.value[0, 2] == 12.0
+    assert found.active.value[0, 0] == coils - 2.0
+    assert math.isnan(load(coil_pack(idle)))
+
+
 def test_coil_load_adds_the_groups_and_wear_lengthens_every_spring():
     pack = coil_pack(GIVEN_SPRING, replace(GIVEN_SPRING, count=4, shim_mm=q(1.0)))
     assert load(pack) == pytest.approx(3 * 12.0 * 8.0 + 4 * 12.0 * 9.0)

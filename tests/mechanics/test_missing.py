@@ -76,6 +76,7 @@ def test_worn_to_its_limit_needs_the_limit():
         (CoilClamp((WIRE_SPRING, replace(WIRE_SPRING, ends=None))), ["springs.1.rate_n_per_mm"]),
         (CoilClamp((replace(WIRE_SPRING, outside_mm=None),)), ["springs.0.rate_n_per_mm"]),
         (CoilClamp((replace(WIRE_SPRING, shear_modulus_mpa=None),)), ["springs.0.rate_n_per_mm"]),
+        (CoilClamp((replace(WIRE_SPRING, total_coils=q(2.0)),)), ["springs.0.total_coils"]),
         (CoilClamp((POINT_SPRING,)), []),
         (CoilClamp((replace(POINT_SPRING, load_points=(LoadPoint(0.0, 1.0),)),)),
          ["springs.0.rate_n_per_mm"]),

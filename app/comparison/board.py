@@ -184,6 +184,7 @@ def work_out_cells(
     """
     known = [with_friction(p, state.lubrication, state.friction) for p in packs]
     key = (state.lubrication, state.friction)
+    sides = None
     if packs and engines:
         sides = work_out_sides(known, engines, state)
         figures = compare_sides(sides, state, np.arange(len(packs)), np.arange(len(engines)))
@@ -196,11 +197,13 @@ def work_out_cells(
         available=available,
         required=required,
         missing=_missing(figures, known, engines, state),
-        rests_on=_rests_on(figures, known, engines, state),
+        rests_on=_rests_on(figures, known, engines, state, sides),
         friction=tuple(
             FrictionUsed(p.friction.get(key), p.friction_source.get(key)) for p in known
         ),
-        failed=failed_checks(known, engines, state, available.value),
+        failed=failed_checks(
+            known, engines, state, available.value, None if sides is None else sides.pack_sheet
+        ),
     )
 
 
@@ -276,12 +279,14 @@ def _rests_on(
     packs: Sequence[PackInputs],
     engines: Sequence[EngineInputs],
     state: State,
+    sides: Sides | None,
 ) -> dict[tuple[int, int], tuple[InputLine, ...]]:
     """Assumed and estimated inputs of every known cell that has any."""
-    carried = pack_rests_on(packs, state)
-    asked = engine_rests_on(engines, state)
+    laid = (None, None) if sides is None else (sides.pack_sheet, sides.engine_sheet)
+    carried = pack_rests_on(packs, state, laid[0])
+    asked = engine_rests_on(engines, state, sheet=laid[1])
     by_speed = [isinstance(p.clamp, CentrifugalClamp) for p in packs]
-    turning = engine_rests_on(engines, state, of_speed=True) if any(by_speed) else ()
+    turning = engine_rests_on(engines, state, True, laid[1]) if any(by_speed) else ()
     found = {}
     for i, pack in enumerate(packs):
         if pack.mounting is None:

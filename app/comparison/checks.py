@@ -30,7 +30,7 @@ from app.mechanics.release import (
 from app.mechanics.sides import PackFigures, PackSide, engine_side, pack_figures, pack_side
 from app.mechanics.spring_checks import critical_free_length
 from app.mechanics.spring_wire import wire_material
-from app.mechanics.stack import stack_engines, stack_packs
+from app.mechanics.stack import PackSheet, stack_engines, stack_packs
 from app.mechanics.traced import Traced
 from app.mechanics.validity import CLASH_LEAST
 
@@ -70,7 +70,7 @@ def checks(pack: PackInputs, engine: EngineInputs | None, state: State) -> list[
     """
     pack = with_friction(pack, state.lubrication, state.friction)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        sheet = stack_packs([pack], state)
+        sheet = stack_packs([pack], state).nominal()
         speed = None if engine is None else shaft_speeds(pack, [engine], state)
         side = pack_side(sheet, state, speed)
         worked = _Worked(side, pack_figures(sheet, side, speed))
@@ -82,7 +82,10 @@ def checks(pack: PackInputs, engine: EngineInputs | None, state: State) -> list[
 
 
 def checks_of_packs(
-    packs: Sequence[PackInputs], state: State, shaft_speed_rpm: Traced | None = None
+    packs: Sequence[PackInputs],
+    state: State,
+    shaft_speed_rpm: Traced | None = None,
+    sheet: PackSheet | None = None,
 ) -> list[list[Check]]:
     """The checks of packs alone, their figures worked out in one pass.
 
@@ -90,6 +93,7 @@ def checks_of_packs(
         packs: the records.
         state: the state of the comparison.
         shaft_speed_rpm: of the shafts that carry weights [r/min], (packs, 1); None: not known.
+        sheet: the packs as columns, where they were stacked for this state before.
 
     Returns:
         For each pack what `checks` says of it without an engine.
@@ -101,9 +105,9 @@ def checks_of_packs(
         return []
     known = [with_friction(pack, state.lubrication, state.friction) for pack in packs]
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        sheet = stack_packs(known, state)
-        side = pack_side(sheet, state, shaft_speed_rpm)
-        figures = pack_figures(sheet, side, shaft_speed_rpm)
+        exact = (sheet or stack_packs(known, state)).nominal()
+        side = pack_side(exact, state, shaft_speed_rpm)
+        figures = pack_figures(exact, side, shaft_speed_rpm)
     return [_of_pack(pack, state, _Worked(side, figures, i)) for i, pack in enumerate(known)]
 
 

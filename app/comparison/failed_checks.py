@@ -10,6 +10,7 @@ from app.comparison.checks import checks_of_packs, shaft_speeds
 from app.comparison.launch_check import launch_fails
 from app.mechanics.fit import misfits
 from app.mechanics.inputs import CentrifugalClamp, EngineInputs, PackInputs, State
+from app.mechanics.stack import PackSheet
 from app.mechanics.traced import Array
 
 FailedCheck = Literal[
@@ -26,7 +27,11 @@ NAMES: dict[str, FailedCheck] = {
 
 
 def failed_checks(
-    packs: Sequence[PackInputs], engines: Sequence[EngineInputs], state: State, capacity_nm: Array
+    packs: Sequence[PackInputs],
+    engines: Sequence[EngineInputs],
+    state: State,
+    capacity_nm: Array,
+    sheet: PackSheet | None = None,
 ) -> dict[tuple[int, int], tuple[FailedCheck, ...]]:
     """The checks that each cell of a block fails, of those that fail any.
 
@@ -35,6 +40,7 @@ def failed_checks(
         engines: M records.
         state: the state of the comparison.
         capacity_nm: what each pack carries with each engine [N·m], (N, M).
+        sheet: the packs as columns, where they were stacked for this state before.
 
     Returns:
         By (pack, engine): names of failed checks, in the order in which they would stop a job.
@@ -47,7 +53,8 @@ def failed_checks(
     wrong = misfits(packs, engines)
     hot = launch_fails(packs, engines, state, capacity_nm)
     found: dict[tuple[int, int], tuple[FailedCheck, ...]] = {}
-    for i, (pack, alone) in enumerate(zip(packs, checks_of_packs(packs, state), strict=True)):
+    each = checks_of_packs(packs, state, sheet=sheet)
+    for i, (pack, alone) in enumerate(zip(packs, each, strict=True)):
         own = [_names(alone)] * len(engines)
         if isinstance(pack.clamp, CentrifugalClamp):
             # What weights press with depends on the engine's speed.

@@ -55,13 +55,24 @@ def _walk(path: str, value: object) -> list[InputLine]:
         return [InputLine(path, value)]
     if isinstance(value, tuple):
         return [line for i, item in enumerate(value) for line in _walk(f"{path}.{i}", item)]
-    if is_dataclass(value) and not isinstance(value, type):
-        return [
-            line
-            for f in fields(value)
-            for line in _walk(f"{path}.{f.name}", getattr(value, f.name))
-        ]
-    return []
+    lines: list[InputLine] = []
+    for name in _parts(type(value)):
+        part = getattr(value, name)
+        if part is not None:
+            lines += _walk(f"{path}.{name}", part)
+    return lines
+
+
+_PARTS: dict[type, tuple[str, ...]] = {}
+
+
+def _parts(kind: type) -> tuple[str, ...]:
+    """Names of what a record holds, looked up once; nothing of what is no record."""
+    found = _PARTS.get(kind)
+    if found is None:
+        found = tuple(f.name for f in fields(kind)) if is_dataclass(kind) else ()
+        _PARTS[kind] = found
+    return found
 
 
 def _springs(pack: PackInputs) -> list[InputLine]:

@@ -8,18 +8,21 @@ import numpy as np
 from app.comparison.inputs_list import InputLine, list_inputs
 from app.mechanics.inputs import MOUNTINGS, EngineInputs, Mounting, PackInputs, State
 from app.mechanics.sides import engine_side, pack_side
-from app.mechanics.stack import Sheet, stack_engines, stack_packs
+from app.mechanics.stack import EngineSheet, PackSheet, Sheet, stack_engines, stack_packs
 from app.mechanics.traced import Column, Traced
 
 UNSURE = ("assumed", "estimated")
 
 
-def pack_rests_on(packs: Sequence[PackInputs], state: State) -> tuple[tuple[InputLine, ...], ...]:
+def pack_rests_on(
+    packs: Sequence[PackInputs], state: State, sheet: PackSheet | None = None
+) -> tuple[tuple[InputLine, ...], ...]:
     """Unsure inputs of each pack that its capacity depends on.
 
     Args:
         packs: the records, with the friction of the state filled in from the table.
         state: the state of the comparison.
+        sheet: the packs as columns, where they were stacked for this state before.
 
     Returns:
         For each pack the lines whose quantity is assumed or estimated, in the record's order.
@@ -30,7 +33,7 @@ def pack_rests_on(packs: Sequence[PackInputs], state: State) -> tuple[tuple[Inpu
     unsure = [_unsure(list_inputs(pack, None, state)) for pack in packs]
     if not any(unsure):
         return tuple(() for _ in packs)
-    sheet = stack_packs(packs, state)
+    sheet = sheet or stack_packs(packs, state)
     sheet = replace(sheet, columns=_all_doubtful(sheet))
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         capacity = pack_side(sheet, state).capacity
@@ -41,7 +44,10 @@ def pack_rests_on(packs: Sequence[PackInputs], state: State) -> tuple[tuple[Inpu
 
 
 def engine_rests_on(
-    engines: Sequence[EngineInputs], state: State, of_speed: bool = False
+    engines: Sequence[EngineInputs],
+    state: State,
+    of_speed: bool = False,
+    sheet: EngineSheet | None = None,
 ) -> tuple[Mapping[Mounting, tuple[InputLine, ...]], ...]:
     """Unsure inputs of each engine that its required torque depends on, by mounting.
 
@@ -49,6 +55,7 @@ def engine_rests_on(
         engines: the records.
         state: the state of the comparison.
         of_speed: those of the clutch's speed instead, on which a centrifugal clamp depends.
+        sheet: the engines as columns, where they were stacked before.
 
     Returns:
         For each engine and mounting the lines whose quantity is assumed or estimated.
@@ -59,7 +66,7 @@ def engine_rests_on(
     unsure = [_unsure(list_inputs(None, engine, None)) for engine in engines]
     if not any(unsure):
         return tuple(dict.fromkeys(MOUNTINGS, ()) for _ in engines)
-    sheet = stack_engines(engines)
+    sheet = sheet or stack_engines(engines)
     sheet = replace(sheet, columns=_all_doubtful(sheet))
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         side = engine_side(sheet, state.speed_rpm)

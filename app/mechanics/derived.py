@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -9,7 +10,14 @@ from app.errors import AppError
 from app.mechanics.coil_spring import rate_from_load_points
 from app.mechanics.disc_friction import faces_working
 from app.mechanics.engine_torque import displacement
-from app.mechanics.inputs import CurveTorque, EngineInputs, PackInputs, Quantity, SpringGroup
+from app.mechanics.inputs import (
+    CurveTorque,
+    EngineInputs,
+    LoadPoint,
+    PackInputs,
+    Quantity,
+    SpringGroup,
+)
 from app.mechanics.tables import wire_material
 from app.mechanics.traced import Array
 
@@ -50,10 +58,13 @@ def fitted_rate(group: SpringGroup) -> Quantity | None:
     Range: see `rate_from_load_points`.
     Source: as there.
     """
-    if not group.load_points:
-        return None
-    deflection = [p.deflection_mm for p in group.load_points]
-    force = [p.force_n for p in group.load_points]
+    return _fitted(group.load_points) if group.load_points else None
+
+
+@lru_cache(maxsize=4096)  # the same few springs are laid side by side again and again
+def _fitted(points: tuple[LoadPoint, ...]) -> Quantity | None:
+    deflection = [p.deflection_mm for p in points]
+    force = [p.force_n for p in points]
     try:
         fit = rate_from_load_points(deflection, force, through_origin=len(deflection) == 1)
     except AppError:
@@ -143,9 +154,13 @@ def modulus(group: SpringGroup) -> Quantity | None:
         return group.shear_modulus_mpa
     if group.wire_material is None or group.wire_mm is None:
         return None
+    return _table_modulus(group.wire_material, group.wire_mm.value)
+
+
+@lru_cache(maxsize=4096)
+def _table_modulus(material: str, wire_mm: float) -> Quantity | None:
     try:
-        material = wire_material(group.wire_material)
-        value = float(material.shear_modulus_mpa(group.wire_mm.value))
+        value = float(wire_material(material).shear_modulus_mpa(wire_mm))
     except AppError:
         return None
     return Quantity(value, plus_minus=TABLE_MODULUS_LIMIT * value, how="listed")

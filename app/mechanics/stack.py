@@ -113,6 +113,12 @@ class PackSheet(Sheet):
         known = {} if np.isnan(friction.value).all() else {name: friction}
         return replace(self, friction=name, columns={**self.columns, **known}, tested=tested)
 
+    def nominal(self) -> "PackSheet":
+        """The same packs without their doubts, where their values alone are asked for."""
+        zero = np.zeros((1, 1))
+        columns = {name: Column(c.value, zero, zero) for name, c in self.columns.items()}
+        return replace(self, columns=columns)
+
     def rows(self, index: NDArray[np.intp]) -> "PackSheet":
         """Some of the packs, in the order of their places."""
         columns = {
@@ -140,14 +146,16 @@ class EngineSheet(Sheet):
 
 
 def _column(figures: Sequence[Sequence[Quantity | None]]) -> Column | None:
-    if not any(q is not None for row in figures for q in row):
+    every = [q for row in figures for q in row]
+    if not any(q is not None for q in every):
         return None
     nan = math.nan
-    value = [[nan if q is None else q.value for q in row] for row in figures]
-    limit = [[0.0 if q is None else q.plus_minus or 0.0 for q in row] for row in figures]
-    std = [[0.0 if q is None else q.std or 0.0 for q in row] for row in figures]
+    value = [nan if q is None else q.value for q in every]
+    limit = [0.0 if q is None else q.plus_minus or 0.0 for q in every]
+    std = [0.0 if q is None else q.std or 0.0 for q in every]
+    shape = len(figures), len(figures[0])
     # Whole numbers would make an integer array, which cuts off whatever is drawn into it.
-    return Column(*(np.array(part, dtype=np.float64) for part in (value, limit, std)))
+    return Column(*(np.array(p, dtype=np.float64).reshape(shape) for p in (value, limit, std)))
 
 
 def _gather(

@@ -19,6 +19,8 @@ class Caution:
         text: what to do, in two or three sentences.
         source: whose guidance it follows, by title.
         checked: when the source was last looked up (ISO date).
+        line: the same in one line, for a form where the rest of it is folded; "" where it is
+            always shown whole.
     """
 
     key: str
@@ -26,6 +28,7 @@ class Caution:
     text: str
     source: str
     checked: str = "2026-11-25"
+    line: str = ""
 
 
 _ALL = (
@@ -37,6 +40,7 @@ _ALL = (
         "Occupational Safety and Health Administration (US), 29 CFR 1910.147, paragraph (d)(5): "
         "stored energy is relieved, disconnected or restrained, and this is verified. Written for "
         "machines in service; the rule fits a spring as well.",
+        line="A pressed spring flies: let it out slowly.",
     ),
     Caution(
         "retaining-ring",
@@ -46,6 +50,7 @@ _ALL = (
         "Occupational Safety and Health Administration (US), 29 CFR 1910.133: eye protection "
         "against flying parts. No regulator's page on retaining rings was found; the rest is "
         "common practice.",
+        line="A circlip can leave at speed: wear eye protection.",
     ),
     Caution(
         "dust",
@@ -54,6 +59,7 @@ _ALL = (
         "up wet and bag the rags. If you are not sure, treat it as asbestos.",
         "Health and Safety Executive (GB), guidance on asbestos in mechanical repair; Occupational "
         "Safety and Health Administration (US), 29 CFR 1910.1001, Appendix F.",
+        line="Old facings may hold asbestos: wipe up wet.",
     ),
     Caution(
         "dust-in-numbers",

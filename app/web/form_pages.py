@@ -191,6 +191,11 @@ def _leave_to_script(request: Request, outcome: Outcome[Any]) -> None:
 
 
 def _stamp(request: Request, session: Session) -> dict[str, str]:
-    """Who measured, unless another is named: the member who is signed in, else the team's usual."""
+    """Where the figures come from, unless another choice is made: measured, today.
+
+    By the member who is signed in, else by the team's usual name. A figure whose doubt is left
+    blank would count as exact if nobody said how it is known, and look the surest of all; so a
+    form begins with the usual doubts of measured figures, and not with none.
+    """
     name = visitor_of(request).name or measured_by(session)
-    return {"stamp_by": name, "stamp_at": date.today().isoformat()}
+    return {"stamp_by": name, "stamp_at": date.today().isoformat(), "stamp_how": "measured"}

@@ -15,6 +15,7 @@ from app.units import DIMENSIONS, unit_names
 from app.web import clamp_form, engine_form, spring_form
 from app.web.box_labels import box_label
 from app.web.figures import PARTS, STAMP_NAMES
+from app.web.form_sections import SectionView
 from app.web.forms import FormReader
 from app.web.record_forms import ACTION, REASON, SUBMISSION, VERSION, Stale
 
@@ -22,6 +23,7 @@ Options = tuple[tuple[str, str], ...]
 
 _ASIDE = frozenset({ACTION, REASON, SUBMISSION, VERSION, "copied_from", *STAMP_NAMES})
 _WIRE = ("wire_", "outside_", "inside_", "mean_", "total_", "ends", "shear_", "name")
+_EACH = ("free_lengths_", "positions")
 UNITS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {name: unit_names(name) for name in DIMENSIONS}
 )
@@ -46,6 +48,7 @@ class GroupView:
         rows: of its table of readings.
         readings: whether any reading is filled in.
         wire: whether anything of its wire is filled in.
+        each: whether the length of every spring, or the number of places, is filled in.
     """
 
     number: int
@@ -53,6 +56,7 @@ class GroupView:
     rows: tuple[int, ...]
     readings: bool
     wire: bool
+    each: bool
 
 
 @dataclass(frozen=True)
@@ -93,6 +97,7 @@ class FormView:
         facings: of the table of facings.
         groups: of springs, one at least.
         own: what the form of one kind of record shows besides.
+        sections: the parts of the form, by key.
     """
 
     heading: str
@@ -122,6 +127,7 @@ class FormView:
     room: Mapping[str, tuple[str, str]] = field(default_factory=lambda: ROOM)
     taken: Mapping[str, str] = field(default_factory=lambda: TAKEN)
     own: Any = None
+    sections: Mapping[str, SectionView] = field(default_factory=dict)
 
     @property
     def own_friction(self) -> bool:
@@ -145,7 +151,8 @@ def group_views(form: FormReader) -> tuple[GroupView, ...]:
         rows = tuple(spring_form.rows_shown(form, f"{head}load_points"))
         readings = _any_text(form, f"{head}load_points.") or _any_text(form, f"{head}tester_")
         wire = any(_any_text(form, head + name) for name in _WIRE)
-        found.append(GroupView(n, place, rows, readings, wire))
+        each = any(_any_text(form, head + name) for name in _EACH)
+        found.append(GroupView(n, place, rows, readings, wire, each))
     return tuple(found)
 
 

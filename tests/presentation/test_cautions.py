@@ -19,3 +19,11 @@ def test_the_hazards_of_the_work_are_all_there() -> None:
     steps = " ".join(caution.where for caution in CAUTIONS.values())
     for step in ("apart", "springs", "Slip test", "Lathe", "engine"):
         assert step in steps
+
+
+def test_a_caution_that_a_form_folds_still_says_hazard_and_remedy_in_one_line() -> None:
+    lines = [caution.line for caution in CAUTIONS.values() if caution.line]
+    assert len(lines) == 3
+    for line in lines:
+        assert len(line) <= 52  # a line on a phone
+        assert ": " in line

@@ -14,6 +14,7 @@ from app.services.catalogue import engines
 from app.web.deps import ReadSessionDep
 from app.web.engine_form import engine_texts, read_engine
 from app.web.form_pages import FormPages
+from app.web.form_sections import ENGINE_SECTIONS, section_views
 from app.web.forms import FormReader
 from app.web.record_forms import ACTION, RecordKind, SentForm
 
@@ -29,8 +30,11 @@ def change_form(form: FormReader) -> str | None:
 
 
 def more(_session: Session, form: FormReader) -> Mapping[str, Any]:
-    """What the form shows besides: the factor that is usual for such an engine."""
-    return {"suggestion": suggestion(form.raw.get("strokes", ""), form.raw.get("cylinders", ""))}
+    """What the form shows besides: the factor that is usual for such an engine, its parts."""
+    return {
+        "suggestion": suggestion(form.raw.get("strokes", ""), form.raw.get("cylinders", "")),
+        "sections": section_views(ENGINE_SECTIONS, form),
+    }
 
 
 def suggestion(strokes: str, cylinders: str) -> str:

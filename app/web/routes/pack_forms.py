@@ -15,6 +15,7 @@ from app.web import spring_form
 from app.web.clamp_form import POINTS
 from app.web.deps import ReadSessionDep
 from app.web.form_pages import FormPages
+from app.web.form_sections import PACK_SECTIONS, section_views
 from app.web.form_views import facing_options, group_views, wire_options
 from app.web.forms import FormReader
 from app.web.pack_form import pack_texts, read_pack
@@ -50,6 +51,7 @@ def more(session: Session, form: FormReader) -> Mapping[str, Any]:
         "wires": wire_options(form),
         "groups": group_views(form),
         "points": tuple(spring_form.rows_shown(form, POINTS)),
+        "sections": section_views(PACK_SECTIONS, form),
     }
 
 

@@ -8,7 +8,13 @@ from app.comparison.cell import Reading
 from app.comparison.slip_load import MOST_POSITIONS, ring_positions, slip_load, with_springs
 from app.errors import BadInput, Problem
 from app.mechanics.friction_source import with_friction
-from app.mechanics.inputs import CentrifugalClamp, CoilClamp, PackInputs, State
+from app.mechanics.inputs import (
+    CentrifugalClamp,
+    CoilClamp,
+    DiscTableClamp,
+    PackInputs,
+    State,
+)
 from app.mechanics.missing import missing_in_pack
 from app.mechanics.slip_heat import STEEL_HEAT, slip_power, temperature_rise
 from app.mechanics.spring_checks import balanced_counts
@@ -112,7 +118,7 @@ def plan_slip_test(
     pack = with_friction(pack, state.lubrication, state.friction)
     lacking = missing_in_pack(pack, state)
     if lacking:
-        raise BadInput([Problem(path, f"The slip torque needs {path}.") for path in lacking])
+        raise BadInput([Problem(path, _needs(path, pack)) for path in lacking])
     limits = tuple(_limit(link, i) for i, link in enumerate(chain))
     positions = ring_positions(pack)
     if springs_fitted is not None:
@@ -189,6 +195,17 @@ def _weights_speed(pack: PackInputs, state: State) -> float | None:
     return state.speed_rpm
 
 
+_FURTHER_OUT = ("Take load points further out: at this deflection and wear the clamp load lies "
+                "outside those that were measured.")
+
+
+def _needs(path: str, pack: PackInputs) -> str:
+    clamp = pack.clamp
+    if path == "pack.clamp.points" and isinstance(clamp, DiscTableClamp) and len(clamp.points) > 1:
+        return _FURTHER_OUT
+    return f"The slip torque needs {path}."
+
+
 def _counts(positions: int | None) -> Sequence[int | None]:
     return [None] if positions is None else list(range(1, positions + 1))
 
@@ -201,8 +218,7 @@ def _case(
         pack = with_springs(pack, springs)
     predicted = slip_load(pack, state, speed).predicted
     if predicted is None:
-        raise BadInput([Problem("pack.clamp", "Take load points further out: at this deflection "
-                                "and wear the clamp load lies outside those that were measured.")])
+        raise BadInput([Problem("pack.clamp", _FURTHER_OUT)])
     balanced = springs is None or positions is None or springs in balanced_counts(positions)
     if not limits:
         return SpringCase(springs, balanced, predicted, None, None)

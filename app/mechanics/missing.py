@@ -46,7 +46,7 @@ def missing_in_pack(pack: PackInputs, state: State | None) -> list[str]:
     if state is not None and state.spline_friction is not None and not _tested(pack, state):
         paths += [f"pack.{n}" for n in ("spline_major_mm", "basket_spline_mm")
                   if getattr(pack, n) is None]
-    paths += _missing_in_clamp(pack.clamp, state)
+    paths += _missing_in_clamp(pack.clamp, _wear(pack, state))
     if state is not None and state.wear_mm is None and pack.stack_wear_limit_mm is None:
         paths.append("pack.stack_wear_limit_mm")
     return paths
@@ -56,7 +56,16 @@ def _tested(pack: PackInputs, state: State) -> bool:
     return pack.friction_source.get((state.lubrication, state.friction)) == TESTED
 
 
-def _missing_in_clamp(clamp: Clamp | None, state: State | None) -> list[str]:
+def _wear(pack: PackInputs, state: State | None) -> float | None:
+    """Wear of the stack in the state [mm]; None: not known."""
+    if state is None:
+        return 0.0
+    if state.wear_mm is not None:
+        return state.wear_mm
+    return None if pack.stack_wear_limit_mm is None else pack.stack_wear_limit_mm.value
+
+
+def _missing_in_clamp(clamp: Clamp | None, wear_mm: float | None) -> list[str]:
     head = "pack.clamp."
     if clamp is None:
         return ["pack.clamp"]
@@ -69,17 +78,24 @@ def _missing_in_clamp(clamp: Clamp | None, state: State | None) -> list[str]:
             for name in _missing_in_group(group)
         ]
     if isinstance(clamp, LoadClamp):
-        worn = state is not None and state.wear_mm != 0.0
-        names = [n for n, needed in (("force_n", True), ("rate_n_per_mm", worn)) if needed]
+        names = ["force_n"] if wear_mm == 0.0 else ["force_n", "rate_n_per_mm"]
     elif isinstance(clamp, DiscClamp):
         names = list(_DISC)
     elif isinstance(clamp, DiscTableClamp):
-        short = [head + "points"] if len({p.deflection_mm for p in clamp.points}) < 2 else []
+        points = [] if _read_far_enough(clamp, wear_mm) else [head + "points"]
         unknown = clamp.installed_deflection_mm is None
-        return short + ([head + "installed_deflection_mm"] if unknown else [])
+        return points + ([head + "installed_deflection_mm"] if unknown else [])
     else:
         names = list(_WEIGHTS)
     return [head + name for name in names if getattr(clamp, name) is None]
+
+
+def _read_far_enough(clamp: DiscTableClamp, wear_mm: float | None) -> bool:
+    """Whether the load is known at the worn deflection; where that is not known, at any."""
+    read = {p.deflection_mm for p in clamp.points}
+    if len(read) < 2 or clamp.installed_deflection_mm is None or wear_mm is None:
+        return len(read) >= 2
+    return min(read) <= clamp.installed_deflection_mm.value - wear_mm <= max(read)
 
 
 def _missing_in_group(group: SpringGroup) -> list[str]:

@@ -242,7 +242,7 @@ def test_a_slip_torque_that_is_not_known_is_refused() -> None:
     assert "speed" in refused(weights_pack(mounting="crankshaft"))["state.speed_rpm"]
     assert "crankshaft" in refused(weights_pack(), state=AT_SPEED)["pack.mounting"]
     worn = replace(OILED_SLIDING, wear_mm=3.0)
-    assert "load points further out" in refused(table_pack(), state=worn)["pack.clamp"]
+    assert "load points further out" in refused(table_pack(), state=worn)["pack.clamp.points"]
     lacking = refused(coil_pack(facing_od_mm=None, friction={}))
     assert set(lacking) == {"pack.facing_od_mm", "pack.friction.oiled.sliding"}
 

@@ -27,6 +27,7 @@ from app.mechanics.sides import engine_side, pack_side
 from app.mechanics.stack import stack_engines, stack_packs
 from app.mechanics.traced import Traced
 from tests.mechanics.samples import (
+    DISC_TABLE,
     POINT_SPRING,
     WIRE_SPRING,
     coil_pack,
@@ -92,6 +93,19 @@ def test_worn_to_its_limit_needs_the_limit():
 )
 def test_each_kind_of_clamp_names_what_it_lacks(clamp, lacks):
     assert missing_in_pack(load_pack(clamp=clamp), State()) == [f"pack.clamp.{n}" for n in lacks]
+
+
+def test_a_load_table_lacks_readings_where_the_worn_spring_is_deflected_beyond_them():
+    first = min(p.deflection_mm for p in DISC_TABLE.points)
+    room = DISC_TABLE.installed_deflection_mm.value - first
+    assert missing_in_pack(table_pack(), State(wear_mm=room)) == []
+    assert missing_in_pack(table_pack(), State(wear_mm=room + 0.1)) == ["pack.clamp.points"]
+    worn = table_pack(stack_wear_limit_mm=q(room + 0.1))
+    assert missing_in_pack(worn, WORN) == ["pack.clamp.points"]
+    assert missing_in_pack(worn, State()) == []
+    deep = table_pack(clamp=replace(DISC_TABLE, installed_deflection_mm=q(99.0)))
+    assert missing_in_pack(deep, State()) == ["pack.clamp.points"]
+    assert missing_in_pack(deep, None) == ["state", "pack.clamp.points"]
 
 
 def test_a_measured_load_needs_a_rate_only_where_the_facings_are_worn():

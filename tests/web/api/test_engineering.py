@@ -164,7 +164,7 @@ def test_an_unknown_ratio_says_what_it_needs(ask: Ask) -> None:
     outside = ask(
         "changes", pack={**PACK, "clamp": points}, engine=ENGINE, state=STATE, target_ratio=1.2
     )
-    assert "outside its range" in outside["warnings"][0]["text"]
+    assert "it needs pack.clamp.points" in outside["warnings"][0]["text"]
 
 
 def test_unknown_fields_are_answered_with_a_warning(ask: Ask) -> None:

@@ -108,6 +108,25 @@ def work_out_sides(
     return sides_of(stack_packs(known, state), stack_engines(engines), state)
 
 
+def carried(packs: Sequence[PackInputs], state: State) -> Array:
+    """What packs carry, without an engine and without their doubts.
+
+    Args:
+        packs: the pack records.
+        state: the state of the comparison.
+
+    Returns:
+        Torques [N·m], (packs,), bit for bit those of `work_out_sides`; NaN where not known.
+
+    Range: any number of records; a clamp that depends on speed is not known here.
+    Source: see app.mechanics.
+    """
+    known = [with_friction(p, state.lubrication, state.friction) for p in packs]
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        capacity = pack_side(stack_packs(known, state).nominal(), state).capacity
+    return np.ascontiguousarray(capacity.value[:, 0])
+
+
 def sides_of(pack_sheet: PackSheet, engine_sheet: EngineSheet, state: State) -> Sides:
     """Both sides of a board whose records were laid side by side before.
 

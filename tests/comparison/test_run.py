@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from app.comparison import run
-from app.comparison.run import Comparison, Side, compare, speed_cell, work_out_sides
+from app.comparison.run import Comparison, Side, carried, compare, speed_cell, work_out_sides
 from app.comparison.verdict import VERDICTS
 from app.mechanics import doubt
 from app.mechanics.friction_source import table_friction
@@ -25,6 +25,7 @@ from tests.mechanics.samples import (
     q,
     weights_pack,
 )
+from tests.properties.random_records import Maker
 
 STATE = State()
 EXACT = {"facing_od_mm": q(100.0), "facing_id_mm": q(76.0), "friction": {
@@ -191,3 +192,10 @@ def test_a_ratio_that_is_exactly_one_holds():
     assert VERDICTS[board.verdict[0, 0]] == "holds"
     doubtful = replace(pack, clamp=replace(pack.clamp, force_n=Quantity(1000.0, plus_minus=1.0)))
     assert VERDICTS[compare([doubtful], [exact_engine(63.36)], STATE).verdict[0, 0]] == "tight"
+
+
+def test_what_packs_carry_without_doubts_has_the_same_bits() -> None:
+    packs = [Maker(seed).pack() for seed in range(40)]
+    for state in (State(), State("dry", "static", None, spline_friction=0.1)):
+        whole = work_out_sides(packs, [EngineInputs()], state).packs.value
+        np.testing.assert_array_equal(carried(packs, state), whole)

@@ -7,9 +7,9 @@ from fastapi import APIRouter, Request
 from sqlmodel import Session
 from starlette.responses import Response
 
-from app.comparison.run import work_out_sides
+from app.comparison.run import carried
 from app.documents import Pack
-from app.mechanics.inputs import EngineInputs, PackInputs
+from app.mechanics.inputs import PackInputs
 from app.presentation.check_line import check_line
 from app.presentation.claims import claim_of
 from app.presentation.numbers import NOT_KNOWN, column_texts, number_text
@@ -28,10 +28,12 @@ from app.services.standing import standing
 from app.services.stored import Stored
 from app.web.claim_says import classes_say
 from app.web.deps import ReadSessionDep, WriteSessionDep
+from app.web.held import held
 from app.web.htmx import redirect
 from app.web.list_pages import (
     Filter,
     FilterByKey,
+    ListPage,
     aside_page,
     changed_words,
     find,
@@ -51,6 +53,11 @@ _MOUNTINGS = (("crankshaft", "On the crankshaft"), ("geared", "Geared"))
 @router.get("/packs")
 def show_list(request: Request, session: ReadSessionDep) -> Response:
     """The list, searched, filtered, ordered."""
+    view, status = held(request, session, lambda: _list(request, session))
+    return page(request, "pages/records/list.html", view, status, held=True)
+
+
+def _list(request: Request, session: Session) -> tuple[ListPage, int]:
     filters = _filters(session)
     asked = read_asked(request, filters)
     found = find(session, packs, asked)
@@ -71,8 +78,7 @@ def show_list(request: Request, session: ReadSessionDep) -> Response:
         sorting(PATH, asked.words, "changed", "Changed"),
     )
     caption = f"What each pack carries: {STATE_WORDS[:1].lower()}{STATE_WORDS[1:]}."
-    view = list_page(packs, found, asked, PATH, filters, headings, rows, caption)
-    return page(request, "pages/records/list.html", view, asked.status)
+    return list_page(packs, found, asked, PATH, filters, headings, rows, caption), asked.status
 
 
 @router.get("/packs/put-aside")
@@ -88,17 +94,17 @@ def put_aside_list(request: Request, session: ReadSessionDep) -> Response:
 def show(request: Request, session: ReadSessionDep, key: str) -> Response:
     """One pack."""
     stored = packs.get(session, key)
-    held = standing(session)
+    now = standing(session)
     view = pack_page(
         key,
         stored.version,
         stored.document,
-        held.pack_by_id[key].inputs,
-        [(e.public_id, e.name, e.inputs) for e in held.engines],
+        now.pack_by_id[key].inputs,
+        [(e.public_id, e.name, e.inputs) for e in now.engines],
         changed_words(stored),
         _offers(session, key),
     )
-    extras = pack_extras(held.pack_by_id[key].inputs, STATE, classes_of_pack(session, key))
+    extras = pack_extras(now.pack_by_id[key].inputs, STATE, classes_of_pack(session, key))
     check = check_line("pack", stored.document, withdrawal_of(session, "pack", key))
     return page(request, "pages/packs/detail.html", replace(view, extras=extras, check=check))
 
@@ -131,8 +137,7 @@ def _filters(session: Session) -> tuple[Filter, ...]:
 def _cells(records: Sequence[Stored[Pack]], inputs: Sequence[PackInputs]) -> list[tuple[Cell, ...]]:
     if not records:
         return []
-    carried = work_out_sides(inputs, [EngineInputs()], STATE).packs.value.tolist()
-    texts = column_texts(carried)
+    texts = column_texts(carried(inputs, STATE).tolist())
     return [
         (
             Cell(text, numeric=True),

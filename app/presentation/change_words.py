@@ -47,6 +47,7 @@ _REFERS = {
     "pack": "pack",
     "engine": "engine",
     "instrument": "instrument",
+    "offer": "offer",
     "packs": "pack",
     "engines": "engine",
 }

@@ -37,7 +37,12 @@ HOMES = {
 }
 """Where the pages of each kind of record begin, for those with a history page of their own."""
 
-_PAGES = {"pack": "/packs", "engine": "/engines", "instrument": "/instruments"}
+_PAGES = {
+    "pack": "/packs",
+    "engine": "/engines",
+    "instrument": "/instruments",
+    "offer": "/offers",
+}
 """Where the pages of those records begin that others name."""
 
 SHOWN = 4

@@ -1,6 +1,7 @@
 """What a catalogue is filled with: the published table of facings, and the made-up shop."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
@@ -9,12 +10,22 @@ from typing import Any, TypeVar
 from sqlmodel import Session
 
 from app.documents import Document, Engine, Facing, FrictionValue, Offer, Pack, read
+from app.documents.keeping import SavedComparison, ShortlistLine
 from app.mechanics.tables import FrictionRow, friction_rows
 from app.records.database import WriteSession
 from app.records.listing import names_ever_used
 from app.records.sources import Facing as FacingRow
 from app.services.board_inputs import packs_of
-from app.services.catalogue import engines, facings, instruments, offers, packs, slip_tests
+from app.services.catalogue import (
+    comparisons,
+    engines,
+    facings,
+    instruments,
+    offers,
+    packs,
+    shortlist,
+    slip_tests,
+)
 from app.services.demo_tests import INSTRUMENTS, RUNS, made_up_tests
 from app.services.stored import Context
 from app.settings import PROJECT_ROOT
@@ -80,6 +91,8 @@ class Loaded:
     engines: int
     offers: int
     slip_tests: int
+    comparisons: int = 0
+    shortlist: int = 0
 
 
 D = TypeVar("D", bound=Document)
@@ -88,23 +101,48 @@ DEMO_BY = "Tern Hollow (made up)"
 
 
 def load_demo(session: WriteSession, folder: Path = DEMO_FOLDER) -> Loaded:
-    """Add the made-up shop's packs, engines, offers and slip tests, with the published facings.
+    """Add the made-up shop: its records, a saved comparison, a shortlist, the published facings.
 
     Slip tests are made up for the packs that are there. The files write documents as the JSON
-    interface has them; an offer names its pack by name.
+    interface has them; whatever points at a record names it by name.
 
     Raises:
-        BadInput: a file holds what can't be taken, or an offer names no pack of the shop.
+        BadInput: a file holds what can't be taken, or names no record of the shop.
         DuplicateName: a record of that name is in use already.
     """
     seed(session)
     ids = {pack.name: packs.add(session, pack, by=DEMO_BY).id for pack in _documents(folder, Pack)}
-    made = [engines.add(session, engine, by=DEMO_BY) for engine in _documents(folder, Engine)]
-    asked = _documents(folder, Offer)
-    for offer in asked:
-        pack = None if offer.pack is None else ids.get(offer.pack, offer.pack)
-        offers.add(session, offer.model_copy(update={"pack": pack}), by=DEMO_BY)
-    return Loaded(len(ids), len(made), len(asked), _load_tests(session, ids))
+    motors = {e.name: engines.add(session, e, by=DEMO_BY).id for e in _documents(folder, Engine)}
+    asked = {
+        offer.name: offers.add(session, _pointed(offer, pack=ids), by=DEMO_BY).id
+        for offer in _documents(folder, Offer)
+    }
+    boards = _documents(folder, SavedComparison, "comparisons")
+    for board in boards:
+        comparisons.add(session, _pointed(board, packs=ids, engines=motors), by=DEMO_BY)
+    lines = _documents(folder, ShortlistLine, "shortlist")
+    for line in lines:
+        kept = _pointed(line, pack=ids, engine=motors, offer=asked)
+        shortlist.add(session, kept, by=DEMO_BY)
+    tests = _load_tests(session, ids)
+    return Loaded(len(ids), len(motors), len(asked), tests, len(boards), len(lines))
+
+
+def _pointed(document: D, **ids: Mapping[str, str]) -> D:
+    """A document whose names of other records are their ids; a name of none stays and is refused.
+
+    Args:
+        document: as the file has it.
+        ids: for each field that points at records, their ids by name.
+    """
+    changed: dict[str, object] = {}
+    for field, known in ids.items():
+        value = getattr(document, field)
+        if isinstance(value, list):
+            changed[field] = [known.get(name, name) for name in value]
+        elif value is not None:
+            changed[field] = known.get(value, value)
+    return document.model_copy(update=changed)
 
 
 def _load_tests(session: WriteSession, ids: dict[str, str]) -> int:
@@ -120,8 +158,10 @@ def _load_tests(session: WriteSession, ids: dict[str, str]) -> int:
     return len(runs)
 
 
-def _documents(folder: Path, model: type[D]) -> list[D]:
-    """The documents of one kind, from the file that its plural names."""
-    file = folder / f"{model.__name__.lower()}s.json"
+def _documents(folder: Path, model: type[D], plural: str = "") -> list[D]:
+    """The documents of one kind, from the file that its plural names; none where there is none."""
+    file = folder / f"{plural or model.__name__.lower() + 's'}.json"
+    if plural and not file.exists():
+        return []
     written: list[Any] = json.loads(file.read_text(encoding="utf-8"))
     return [read(model, one).document for one in written]

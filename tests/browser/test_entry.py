@@ -179,7 +179,9 @@ def test_a_thumb_finds_every_control_on_a_phone(open_page: OpenPage, path: str) 
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("path", ["/packs/new", "/engines/new", "/settings", "/packs", "/engines"])
+@pytest.mark.parametrize(
+    "path", ["/packs/new", "/engines/new", "/settings", "/packs", "/engines", "/about/example"]
+)
 def test_labels_and_contrast_pass_the_checker(open_page: OpenPage, path: str, scheme: str) -> None:
     page = open_page(path, scheme=scheme)
     assert offences(page) == []

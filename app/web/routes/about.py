@@ -6,6 +6,7 @@ from starlette.responses import HTMLResponse, Response
 from app.errors import AppError
 from app.presentation.about import about_view
 from app.presentation.copies import copies_view
+from app.presentation.example_page import example_page
 from app.records.database import storage_facts
 from app.services.daily_copies import Watch
 from app.services.safekeeping import back_up
@@ -23,6 +24,12 @@ router = APIRouter()
 def about(request: Request) -> HTMLResponse:
     """The page."""
     return _page(request)
+
+
+@router.get("/about/example")
+def example(request: Request) -> HTMLResponse:
+    """A worked example, from a pack on the table to an order."""
+    return page(request, "pages/example.html", example_page())
 
 
 @router.post("/about/backup")

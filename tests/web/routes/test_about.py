@@ -75,3 +75,16 @@ def test_a_form_of_another_site_makes_no_copy(client: TestClient) -> None:
 
 def test_the_button_says_that_it_is_at_work(client: TestClient) -> None:
     assert 'data-busy="Copying and checking…">Back up now</button>' in client.get("/about").text
+
+
+def test_the_worked_example_leads_from_a_pack_to_an_order(client: TestClient) -> None:
+    assert 'href="/about/example"' in client.get("/about").text
+    text = client.get("/about/example").text
+    places = [text.index(f'id="{step}"') for step in
+              ("measure", "enter", "board", "cell", "next", "test", "order")]
+    assert places == sorted(places)
+    assert "invented" in text
+    for verdict in ("Holds", "Tight", "Slips"):
+        assert verdict in text
+    for address in ("/packs/new", "/engines/new", "/tests/plan", "/tests/new", "/shortlist"):
+        assert client.get(address).status_code == 200

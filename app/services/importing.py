@@ -33,6 +33,8 @@ ALL, GOOD = "all", "good"
 """All rows or none; or the good rows only."""
 
 _BLOCK = 250
+_OF_RESULTS = frozenset({"verdict", "ratio"})
+_OF_SLIP_TESTS = "readings_N_m"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +83,26 @@ def kind_of(headings: Sequence[str]) -> str:
     return found[0]
 
 
+def refuse_results(headings: Sequence[str]) -> None:
+    """Stop at a file that this program wrote and that holds no records of these kinds.
+
+    Raises:
+        BadInput: it holds verdicts, which follow from records, or slip tests.
+    """
+    found = set(headings)
+    told = ""
+    if found >= _OF_RESULTS:
+        told = (
+            "This file is a result: verdicts of a board, a comparison or the shortlist, worked out "
+            "from packs and engines. It can't be imported. Import the packs, engines or offers "
+            "themselves, as this page exports them; the verdicts follow from those."
+        )
+    elif _OF_SLIP_TESTS in found:
+        told = "This file holds slip tests. Under Tests, “Bring runs in from CSV” takes it."
+    if told:
+        raise BadInput([Problem("file", told)])
+
+
 def take_in(
     engine: Engine,
     headings: Sequence[str],
@@ -93,8 +115,10 @@ def take_in(
     """Keep a file to be looked through; the id of its job. Nothing is changed by it.
 
     Raises:
-        BadInput: a column is missing, unknown or in another unit, or an id stands twice.
+        BadInput: a column is missing, unknown or in another unit, an id stands twice, or the file
+            is a result.
     """
+    refuse_results(headings)
     noun = kind or kind_of(headings)
     if noun not in KINDS:
         raise BadInput([Problem("kind", f"Choose one of {', '.join(KINDS)}.")])

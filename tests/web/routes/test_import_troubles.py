@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.web.routes.conftest import PACK, Shop
+from tests.web.routes.conftest import ENGINE, PACK, Shop
 from tests.web.routes.sent_files import (
     HEAD,
     SCRIPT,
@@ -39,6 +39,30 @@ def test_each_bad_row_names_column_what_was_found_and_what_would_be_right(
     assert f" {column} " in text
     assert words in text
     assert len(shop.stored("packs")) == 1
+
+
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [
+        ("/board.csv", "This file is a result"),
+        ("/shortlist.csv", "Import the packs, engines or offers themselves"),
+        ("/tests/export.csv", "“Bring runs in from CSV” takes it"),
+    ],
+)
+@pytest.mark.parametrize("kind", ["", "packs"])
+def test_a_file_of_results_is_told_from_one_of_records(
+    shop: Shop, path: str, words: str, kind: str
+) -> None:
+    pack = shop.save("/packs/new", PACK)
+    shop.save("/engines/new", ENGINE)
+    shop.send("/shortlist/add", {"pack": pack.removeprefix("/packs/")})
+    written = shop.client.get(path)
+    assert written.status_code == 200
+    head = written.content.partition(b"\r\n")[0]
+    answer = send(shop, head + b"\r\n" + b"," * head.count(b",") + b"\r\n", kind)
+    assert answer.status_code == 422
+    assert words in plain(answer.text)
+    assert "There is no column" not in answer.text
 
 
 def test_two_rows_of_one_name_and_a_row_of_a_record_put_aside_are_bad(shop: Shop) -> None:

@@ -55,8 +55,8 @@ RUNS: tuple[MadeUpRun, ...] = (
     *(MadeUpRun("Sedge 5", 0.112, 4, SCALE, f"2026-10-0{n + 5}", more={"direction": _turns(n)})
       for n in range(4)),
     # Predicted at some 95 N·m, so the scale that ends at 60 can only say "at least".
-    MadeUpRun("Rush 6", 0.121, 5, SCALE, "2026-10-12", 1),
-    *(MadeUpRun("Rush 6", 0.121, 5, WRENCH, f"2026-10-1{n + 3}") for n in range(3)),
+    MadeUpRun("Bulrush 6", 0.121, 5, SCALE, "2026-10-12", 1),
+    *(MadeUpRun("Bulrush 6", 0.121, 5, WRENCH, f"2026-10-1{n + 3}") for n in range(3)),
     *(MadeUpRun("Reed 8", 0.125, springs, WRENCH, f"2026-10-2{n}", 2,
                 more={"direction": _turns(n)})
       for n, springs in enumerate((6, 6, 4, 4, 3, 3))),

@@ -62,13 +62,13 @@ def paths(shop_settings: Settings) -> dict[str, str]:
     pack = {p.name: p.public_id for p in now.packs}
     motor = {e.name: e.public_id for e in now.engines}
     return {
-        "cell": f"/cell/{pack['Rush 6']}/{motor['Fen 110']}",
+        "cell": f"/cell/{pack['Bulrush 6']}/{motor['Fen 110']}",
         "automatic": f"/cell/{pack['Alder 3 automatic']}/{motor['Mire 50']}",
         "disc": f"/cell/{pack['Reed 9 disc']}/{motor['Carr 250']}",
         "pack": f"/packs/{pack['Reed 8']}",
         "disc pack": f"/packs/{pack['Osier 7 diaphragm']}",
         "classes": "/classes",
-        "launch": f"/cell/{pack['Rush 6']}/{motor['Fen 110']}/launch{LAUNCH}",
+        "launch": f"/cell/{pack['Bulrush 6']}/{motor['Fen 110']}/launch{LAUNCH}",
     }
 
 

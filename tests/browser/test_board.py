@@ -78,7 +78,7 @@ def test_only_the_tables_own_boxes_scroll_sideways(
 ) -> None:
     one = f"/?engine={engine_id(now, 'Fen 110')}"
     page = open_page("/", width, scheme)
-    for path in ("/", one, cell_path(now, "Rush 6", "Carr 250")):
+    for path in ("/", one, cell_path(now, "Bulrush 6", "Carr 250")):
         page.goto(path)
         assert page.evaluate("document.documentElement.scrollWidth") == width, path
 

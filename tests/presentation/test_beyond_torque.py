@@ -72,7 +72,7 @@ def traces(curve) -> dict[str, dict]:
 
 
 def test_the_wear_chart_draws_capacity_demand_and_limit_where_they_are() -> None:
-    found = worked("Rush 6")
+    found = worked("Bulrush 6")
     curve = wear_chart(found.curve, found.required_nm, found.reserve, found.limit_mm, "nm")
     drawn = traces(curve)
     assert drawn["Available"]["y"][0] == pytest.approx(found.curve.capacity[0])
@@ -86,7 +86,7 @@ def test_the_wear_chart_draws_capacity_demand_and_limit_where_they_are() -> None
 
 
 def test_the_wear_chart_follows_the_unit() -> None:
-    found = worked("Rush 6")
+    found = worked("Bulrush 6")
     metric, other = (
         traces(wear_chart(found.curve, None, None, None, unit))["Available"]["y"][0]
         for unit in ("nm", "lbf_ft")
@@ -99,7 +99,7 @@ def test_the_wear_chart_says_when_the_clamp_rises_first() -> None:
     rising = wear_curve(pack("Reed 9 disc"), STATE, 1.0)
     says = wear_chart(rising, None, None, None, "nm").says
     assert ("rises at first" in says) == bool(rising.capacity.max() > rising.capacity[0] * 1.001)
-    falling = wear_chart(worked("Rush 6").curve, None, None, None, "nm")
+    falling = wear_chart(worked("Bulrush 6").curve, None, None, None, "nm")
     assert "rises" not in falling.says
     assert falling.says.startswith("From ")
 
@@ -134,7 +134,7 @@ def test_the_disc_chart_marks_new_worn_and_lifted_and_says_whether_it_rises() ->
 
 def test_the_view_gathers_failed_checks_and_keeps_the_state() -> None:
     view = BoardView(wear_mm=None, unit="lbf_ft")
-    found = beyond(pack("Rush 6"), engine("Fen 110"), view.state)
+    found = beyond(pack("Bulrush 6"), engine("Fen 110"), view.state)
     shown = beyond_view(found, view, ("p1", "e1"))
     assert shown.failed == tuple(r for r in shown.checks if r.outcome == "Fails")
     assert shown.keep == (("wear", "worn"), ("unit", "lbf_ft"))
@@ -146,7 +146,7 @@ def test_the_view_gathers_failed_checks_and_keeps_the_state() -> None:
 
 
 def test_a_ratio_that_could_not_be_read_stands_as_typed() -> None:
-    shown = beyond_view(worked("Rush 6"), BoardView(), ("p", "e"), "lots", "Write a number.")
+    shown = beyond_view(worked("Bulrush 6"), BoardView(), ("p", "e"), "lots", "Write a number.")
     assert (shown.target, shown.target_error) == ("lots", "Write a number.")
 
 

@@ -85,7 +85,7 @@ def test_the_sentence_counts_the_verdicts_and_names_the_extremes() -> None:
 
 def test_the_table_has_a_row_for_every_row_of_the_chart() -> None:
     chart = drawn(cells_of_engine())
-    assert len(chart.table.rows) == len(chart.names) == len(chart.verdicts) == 14
+    assert len(chart.table.rows) == len(chart.names) == len(chart.verdicts) == 21
 
 
 def test_markup_in_a_name_is_made_plain() -> None:

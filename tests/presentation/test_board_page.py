@@ -10,7 +10,7 @@ from tests.shop import shop_board
 
 def test_the_count_and_the_state_are_said() -> None:
     page = board_page(shop_board(), None)
-    assert page.found == "14 packs found"
+    assert page.found == "21 packs found"
     assert page.state == "oiled, sliding, new"
     assert page.title == "Board"
     assert page.empty is None
@@ -44,7 +44,7 @@ def test_a_phone_is_offered_each_engine_by_itself() -> None:
 
 def test_the_page_s_number_is_in_the_title() -> None:
     board = replace(
-        shop_board(BoardView(per=5, page=2)), found=14, first=5, packs=shop_board().packs[5:10]
+        shop_board(BoardView(per=5, page=2)), found=21, first=5, packs=shop_board().packs[5:10]
     )
     packs = [p.inputs for p in board.packs]
     engines = [e.inputs for e in board.engines]
@@ -52,7 +52,7 @@ def test_the_page_s_number_is_in_the_title() -> None:
     page = board_page(board, None)
     assert page.title == "Board, page 2"
     assert page.pager is not None
-    assert page.pager.summary == "Packs 6–10 of 14"
+    assert page.pager.summary == "Packs 6–10 of 21"
     assert page.pager.previous == "/?per=5"
     assert page.pager.next == "/?page=3&per=5"
     assert [label for label, _, current in page.pager.pages if current] == ["2"]
@@ -72,7 +72,7 @@ def test_an_empty_catalogue_shows_the_first_three_steps_and_the_demo() -> None:
     assert "gripledger demo" in page.empty.text
     only_packs = board_page(replace(shop_board(), all_engines=(), engines=()), None)
     assert only_packs.empty is not None
-    assert "14 packs entered" in only_packs.empty.heading
+    assert "21 packs entered" in only_packs.empty.heading
     assert [href for _, href in only_packs.empty.steps] == ["/engines/new", ""]
 
 

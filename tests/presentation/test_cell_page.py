@@ -15,7 +15,7 @@ from app.presentation.cell_page import CellPage, cell_page
 from app.presentation.input_words import anchor
 from tests.shop import shop, shop_documents
 
-NAMES = ("Rush 6", "Carr 250")
+NAMES = ("Bulrush 6", "Carr 250")
 
 
 def page(

@@ -62,7 +62,7 @@ def test_every_remark_is_shown_once() -> None:
 
 def test_a_step_shows_formula_values_and_result_with_its_doubt_and_unit() -> None:
     packs, engines = shop()
-    rush = next(p for p in packs if p.name == "Rush 6")
+    rush = next(p for p in packs if p.name == "Bulrush 6")
     carr = next(e for e in engines if e.name == "Carr 250")
     steps = working(evaluate(rush.inputs, carr.inputs, State()), "lbf_ft")
     clamp = next(s for s in steps.pack if s.key == "clamp-n")

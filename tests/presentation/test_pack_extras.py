@@ -20,7 +20,7 @@ def extras(name: str) -> PackExtras:
 
 
 def test_a_coil_pack_has_a_drawing_a_wear_curve_and_its_checks() -> None:
-    found = extras("Rush 6")
+    found = extras("Bulrush 6")
     assert found.drawing is not None
     assert found.wear is not None
     assert found.disc is None
@@ -32,8 +32,8 @@ def test_a_coil_pack_has_a_drawing_a_wear_curve_and_its_checks() -> None:
 
 
 def test_the_wear_curve_reaches_past_the_facings_limit() -> None:
-    limit = classed("Rush 6").entry.inputs.stack_wear_limit_mm.value
-    drawn = {t["name"]: t for t in extras("Rush 6").wear.spec["traces"]}
+    limit = classed("Bulrush 6").entry.inputs.stack_wear_limit_mm.value
+    drawn = {t["name"]: t for t in extras("Bulrush 6").wear.spec["traces"]}
     assert drawn["Available"]["x"][-1] == 1.25 * limit
     assert drawn["Facings' limit"]["x"] == [limit, limit]
 

@@ -44,7 +44,7 @@ def test_one_run_ended_at_the_gauge_s_limit(inputs: dict[str, PackInputs]) -> No
     bounds = [(run, test) for run, test in made_up_tests(inputs)
               if any(r.at_least_nm for r in test.readings)]
     ((run, test),) = bounds
-    assert run.pack == "Rush 6"
+    assert run.pack == "Bulrush 6"
     assert test.readings[0].at_least_nm == 60.0
 
 

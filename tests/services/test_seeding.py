@@ -10,8 +10,17 @@ import sqlalchemy as sa
 from app.errors import BadInput
 from app.records.database import WriteSession, make_engine, writing
 from app.records.listing import Search
-from app.services.catalogue import engines, facings, offers, packs, slip_tests
+from app.services.catalogue import (
+    comparisons,
+    engines,
+    facings,
+    offers,
+    packs,
+    shortlist,
+    slip_tests,
+)
 from app.services.seeding import DEMO_FOLDER, load_demo, missing_facings, published_facings, seed
+from app.services.slip_fitting import fit_of_pack, fitted_mu
 
 
 @pytest.fixture
@@ -64,6 +73,25 @@ def test_the_shop_is_loaded_through_the_catalogue(session: WriteSession) -> None
         assert packs.get(session, offer.document.pack).name == written[offer.name]
 
 
+def test_the_shop_keeps_a_comparison_and_a_shortlist_that_point_at_its_records(
+    session: WriteSession,
+) -> None:
+    loaded = load_demo(session)
+    assert (loaded.comparisons, loaded.shortlist) == (
+        comparisons.page(session).total, shortlist.page(session).total) == (1, 3)
+    (board,) = (record.document for record in comparisons.page(session).records)
+    written = json.loads((DEMO_FOLDER / "comparisons.json").read_text())[0]
+    assert [packs.get(session, key).name for key in board.packs] == written["packs"]
+    assert [engines.get(session, key).name for key in board.engines] == written["engines"]
+    for line in (record.document for record in shortlist.page(session).records):
+        assert line.why
+        offer = offers.get(session, line.offer or "").document
+        assert offer.pack == line.pack
+        assert engines.get(session, line.engine or "").name in (engine.name for engine in
+                                                                engines.page(session).records)
+    assert {line.document.done for line in shortlist.page(session).records} == {True, False}
+
+
 def test_an_offer_of_a_pack_that_is_not_there_is_refused(
     session: WriteSession, tmp_path: Path
 ) -> None:
@@ -75,3 +103,16 @@ def test_an_offer_of_a_pack_that_is_not_there_is_refused(
         (tmp_path / f"{name}.json").write_text(content)
     with pytest.raises(BadInput, match="no pack"):
         load_demo(session, tmp_path)
+
+
+def test_the_friction_that_a_pack_says_is_fitted_is_what_its_slip_tests_give(
+    session: WriteSession,
+) -> None:
+    load_demo(session)
+    reed = next(p for p in packs.page(session, size=200).records if p.name == "Reed 8")
+    fitted = fit_of_pack(session, reed.id, ("oiled", "sliding"), "auto", ())
+    mu, kept = fitted_mu(fitted), reed.document.own_friction()[("oiled", "sliding")]
+    assert mu is not None
+    # As written, to four places.
+    assert (kept.value, kept.std) == (round(mu.value, 4), round(mu.std or 0.0, 4))
+    assert kept.with_what == f"fitted to {sum(fitted.fit.taken)} slip tests on {kept.at}"

@@ -64,9 +64,9 @@ def test_every_cell_of_the_shop_shows_evaluate_s_own_verdict(
 
 
 def test_the_page_has_the_whole_working(shop: TestClient, app: FastAPI) -> None:
-    text = text_of(shop.get(address(app, "Rush 6", "Carr 250")).text)
+    text = text_of(shop.get(address(app, "Bulrush 6", "Carr 250")).text)
     for words in (
-        "Rush 6 carries 0.996 times",
+        "Bulrush 6 carries 0.996 times",
         "How a verdict is reached.",
         "Calculated aid.",
         "Confirm by a bench slip test before use",
@@ -91,7 +91,7 @@ def test_the_page_has_the_whole_working(shop: TestClient, app: FastAPI) -> None:
 def test_assumed_values_are_said_beside_the_verdict_and_lead_to_their_row(
     shop: TestClient, app: FastAPI
 ) -> None:
-    page = shop.get(address(app, "Rush 6", "Carr 250")).text
+    page = shop.get(address(app, "Bulrush 6", "Carr 250")).text
     verdict = page.split('aria-label="Verdict"')[1].split("</section>")[0]
     assert "Rests on figures that are assumed or estimated" in verdict
     for anchor in re.findall(r'href="#(input-[a-z0-9-]+)"', page):
@@ -131,10 +131,10 @@ def test_what_cannot_be_shown_says_why(
 
 
 def test_a_pack_that_was_put_aside_has_no_cell(shop: TestClient, app: FastAPI) -> None:
-    cell = address(app, "Rush 6", "Carr 250")
+    cell = address(app, "Bulrush 6", "Carr 250")
     assert shop.get(cell).status_code == 200
     with writing(app.state.engine) as session:
-        stored = next(p for p in packs.page(session).records if p.name == "Rush 6")
+        stored = next(p for p in packs.page(session).records if p.name == "Bulrush 6")
         packs.put_aside(session, stored.id, stored.version, by="Ann")
     assert shop.get(cell).status_code == 404
 
@@ -166,14 +166,14 @@ def test_what_was_typed_is_shown_as_text(shop: TestClient, app: FastAPI) -> None
 
 
 def test_the_page_needs_no_script(shop: TestClient, app: FastAPI) -> None:
-    page = shop.get(address(app, "Rush 6", "Carr 250")).text
+    page = shop.get(address(app, "Bulrush 6", "Carr 250")).text
     body = page.split("<body>")[1]
     assert re.findall("<script(?! type=.application/json.>)", body) == []
     assert "style=" not in body
 
 
 def test_what_torque_leaves_open_stands_on_the_page(shop: TestClient, app: FastAPI) -> None:
-    page = shop.get(address(app, "Rush 6", "Fen 110")).text
+    page = shop.get(address(app, "Bulrush 6", "Fen 110")).text
     for anchor in ("checks", "wear-heading", "changes"):
         assert f'<h2 id="{anchor}"' in page
     text = text_of(page)
@@ -187,7 +187,7 @@ def test_what_torque_leaves_open_stands_on_the_page(shop: TestClient, app: FastA
 
 
 def test_a_wanted_ratio_is_solved_for_and_kept(shop: TestClient, app: FastAPI) -> None:
-    cell = address(app, "Rush 6", "Fen 110")
+    cell = address(app, "Bulrush 6", "Fen 110")
     page = shop.get(f"{cell}?wear=worn&target=1,5").text
     assert re.search(r'name="target" value="1,5"', page)
     part = page.split('id="changes"')[1].split("</section>")[0]
@@ -199,7 +199,7 @@ def test_a_wanted_ratio_is_solved_for_and_kept(shop: TestClient, app: FastAPI) -
 def test_a_ratio_that_cannot_be_is_refused_at_its_box(
     shop: TestClient, app: FastAPI, typed: str
 ) -> None:
-    answer = shop.get(f"{address(app, 'Rush 6', 'Fen 110')}?target={typed}")
+    answer = shop.get(f"{address(app, 'Bulrush 6', 'Fen 110')}?target={typed}")
     assert answer.status_code == 422
     assert f'name="target" value="{typed}" aria-invalid="true"' in answer.text
     # The rest of the page is there all the same.
@@ -219,10 +219,10 @@ def test_a_disc_spring_has_its_curve_on_the_cell(shop: TestClient, app: FastAPI)
 
 
 def test_springs_of_the_catalogue_that_would_do_are_named(shop: TestClient, app: FastAPI) -> None:
-    page = shop.get(f"{address(app, 'Rush 6', 'Carr 250')}?target=1.01").text
+    page = shop.get(f"{address(app, 'Bulrush 6', 'Carr 250')}?target=1.01").text
     part = text_of(page.split('id="changes"')[1].split("</section>")[0])
     assert "Springs in the catalogue that would do" in part
     # Nests, discs and loads do not say what room a single spring has.
-    for name in ("Rush 7 nested", "Reed 9 disc", "Osier 6 weighed"):
+    for name in ("Bulrush 7 nested", "Reed 9 disc", "Osier 6 weighed"):
         page = shop.get(address(app, name, "Carr 250")).text
         assert "Springs in the catalogue" not in page

@@ -33,7 +33,7 @@ def test_the_page_shows_bands_packs_and_claims(shop: TestClient) -> None:
     text = text_of(answer.text)
     for words in (
         "Oiled, sliding, new", "On the crankshaft", "Behind the primary gear", "850–1400",
-        "What each pack holds", "Rush 6", "Sellers' claims", "Not supported",
+        "What each pack holds", "Bulrush 6", "Sellers' claims", "Not supported",
         "its clamp depends on the engine's speed",
     ):
         assert words in text, words
@@ -56,7 +56,7 @@ def test_a_worn_two_stroke_view_is_kept_in_the_form(shop: TestClient) -> None:
 
 def test_one_pack_alone_can_be_asked_for(shop: TestClient) -> None:
     listed = shop.get("/packs").text
-    key = re.search(r'href="/packs/([a-z0-9]+)">Rush 6<', listed).group(1)
+    key = re.search(r'href="/packs/([a-z0-9]+)">Bulrush 6<', listed).group(1)
     text = text_of(shop.get(f"/classes?pack={key}").text)
     assert "1 packs against" not in text
     assert "1 pack against" in text

@@ -108,6 +108,41 @@ def test_example_10_1_music_wire_number_16() -> None:
     assert strength == pytest.approx(2230.995034492, rel=EXACT)
 
 
+@pytest.mark.parametrize(
+    ("grade", "at_1_mm", "exponent"),
+    [
+        ("A228", 2211.0, 0.145),
+        ("A229", 1855.0, 0.187),
+        ("A227", 1783.0, 0.190),
+        ("A232", 2005.0, 0.168),  # from memory
+        ("A401", 1974.0, 0.108),  # from memory
+    ],
+)
+def test_table_10_4_strength_of_wires(grade: str, at_1_mm: float, exponent: float) -> None:
+    # S_ut = A/d^m, A in MPa mm^m.
+    wire = wire_material(grade, "textbook")
+    for diameter in (1.0, 2.0, 3.2):
+        assert wire.tensile_strength_mpa(diameter) == pytest.approx(
+            at_1_mm / diameter**exponent, rel=EXACT)
+
+
+@pytest.mark.parametrize(
+    ("grade", "gpa"),
+    [
+        ("A228", (82.7, 81.7, 81.0, 80.0)),
+        ("A227", (80.7, 80.0, 79.3, 78.6)),
+        ("A229", (77.2, 77.2, 77.2, 77.2)),  # the 9th edition prints the grade as A239
+        ("A232", (77.2, 77.2, 77.2, 77.2)),
+        ("A401", (77.2, 77.2, 77.2, 77.2)),  # from memory
+    ],
+)
+def test_table_10_5_shear_moduli(grade: str, gpa: tuple[float, ...]) -> None:
+    # 9th edition, page 526: brackets below 0.032, to 0.063, to 0.125 and above 0.125 in.
+    inches = (0.030, 0.050, 0.100, 0.150)
+    found = [wire_material(grade).shear_modulus_mpa(d * MM_PER_IN) for d in inches]
+    assert found == pytest.approx([1000.0 * g for g in gpa], rel=EXACT)
+
+
 # --- clutches
 
 

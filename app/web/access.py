@@ -20,12 +20,15 @@ from app.errors import NotForRole, StorageUnavailable
 from app.services.secret_text import form_token, same
 from app.services.sign_in import SignedIn, session_of, token_of
 from app.web.errors import NOT_FOR_ROLE, Refusal, is_api
+from app.web.forms import FormReader
 from app.web.guards import Answer, replay
 from app.web.htmx import is_htmx
+from app.web.kept_form import KeptForm, SignInPage, form_to_keep
+from app.web.render import page
 from app.web.roles import NOBODY, SAFE_METHODS, needed_role
 from app.web.sid_cookie import sent_id
 from app.web.visitor import TOKEN_BOX, TOKEN_HEADER, Visitor, peer, set_visitor
-from app.web.ways_back import sign_in_address
+from app.web.ways_back import back_of, sign_in_address
 
 log = logging.getLogger("gripledger.security")
 
@@ -84,7 +87,8 @@ class Access:
         if role == NOBODY:
             return None, None
         if member is None:
-            return self._nobody(request, bearer is not None), None
+            kept = None if is_api(request) else await form_to_keep(request)
+            return self._nobody(request, bearer is not None, kept), None
         body = None
         if bearer is None and request.method not in SAFE_METHODS:
             sent, body = await _sent_token(request)
@@ -97,8 +101,11 @@ class Access:
             return self.answer(request, Refusal(403, told, NOT_FOR_ROLE)), None
         return None, body
 
-    def _nobody(self, request: Request, had_token: bool) -> Response:
-        """Scripts are told; a browser is sent to the sign-in page, with the way back."""
+    def _nobody(self, request: Request, had_token: bool, kept: KeptForm | None) -> Response:
+        """Scripts are told; a browser is sent to the sign-in page, with the way back.
+
+        A form whose session has ended is kept on that page, which then comes at once.
+        """
         if is_api(request):
             if had_token:
                 _note("unknown token", request, None)
@@ -108,6 +115,9 @@ class Access:
         address = sign_in_address(request)
         if is_htmx(request):
             return Response(status_code=204, headers={"HX-Redirect": address})
+        if kept is not None:
+            view = SignInPage(FormReader({}), back_of(address), kept)
+            return page(request, "pages/people/sign_in.html", view, 403)
         return RedirectResponse(address, status_code=303)
 
 

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from urllib.parse import urlsplit
 
 from app.web.roles import NOBODY, needed_role
-from app.web.visitor import TOKEN_BOX, Visitor
+from app.web.visitor import MEMBER_BOX, TOKEN_BOX, Visitor
 
 _FORM = re.compile(r'<form\b[^<>]*\bmethod="post"[^<>]*>')
 _WHOLE_FORM = re.compile(
@@ -30,12 +30,19 @@ def dressed(text: str, visitor: Visitor) -> str:
         return text
     if visitor.member is not None and not visitor.manages:
         text = without_shut_ways(text, visitor)
-    return with_form_token(text, visitor.form_token)
+    member = "" if visitor.member is None else visitor.member.member
+    return with_form_token(text, visitor.form_token, member)
 
 
-def with_form_token(text: str, token: str) -> str:
-    """The page whose every form that changes something sends the session's token along."""
+def with_form_token(text: str, token: str, member: str = "") -> str:
+    """The page whose every form that changes something sends the session's token along.
+
+    Whose page it is goes with it, so that a form that comes after its session is kept for nobody
+    else.
+    """
     box = f'<input type="hidden" name="{TOKEN_BOX}" value="{token}">'
+    if member:
+        box += f'<input type="hidden" name="{MEMBER_BOX}" value="{html.escape(member)}">'
     return _FORM.sub(lambda form: form.group() + box, text) if token else text
 
 

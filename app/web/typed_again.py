@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from starlette.requests import Request
 
 from app.web.box_labels import box_label
-from app.web.visitor import TOKEN_BOX
+from app.web.visitor import MEMBER_BOX, TOKEN_BOX
 
 _SECRET = ("password", "code", "secret")
 """Parts of names of boxes whose content is shown on no page."""
 
-_UNSEEN = frozenset({"submission", "version", "do", TOKEN_BOX})
+_UNSEEN = frozenset({"submission", "version", "do"})
 """Boxes that belong to the form and that nobody typed into."""
 
 _MOST = 6000
@@ -43,12 +43,16 @@ def remember(request: Request, boxes: Mapping[str, object]) -> None:
 
 def typed_again(request: Request) -> TypedAgain | None:
     """The form that this request sent; None for one without, or with a secret in it."""
-    typed: dict[str, str] = getattr(request.state, "typed", {})
+    query = f"?{request.url.query}" if request.url.query else ""
+    return of_boxes(f"{request.url.path}{query}", getattr(request.state, "typed", {}))
+
+
+def of_boxes(action: str, typed: Mapping[str, str]) -> TypedAgain | None:
+    """A form by where it goes and what its boxes hold; None for one without, or with a secret."""
     if not typed or len(typed) > _MOST:
         return None
     if any(part in name.lower() for name in typed for part in _SECRET):
         return None
-    boxes = [(name, text) for name, text in typed.items() if name != TOKEN_BOX]
+    boxes = [(name, text) for name, text in typed.items() if name not in (TOKEN_BOX, MEMBER_BOX)]
     shown = [(box_label(n), text) for n, text in boxes if text.strip() and n not in _UNSEEN]
-    query = f"?{request.url.query}" if request.url.query else ""
-    return TypedAgain(f"{request.url.path}{query}", boxes, shown)
+    return TypedAgain(action, boxes, shown)

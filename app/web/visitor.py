@@ -9,6 +9,8 @@ from app.records.members import ROLES
 from app.services.sign_in import SignedIn
 
 TOKEN_BOX = "form_token"  # noqa: S105  # the name of a box, no secret
+MEMBER_BOX = "form_member"
+"""Name of the box that says whose page a form stands on; who asks is never taken from it."""
 TOKEN_HEADER = "Gripledger-Form-Token"  # noqa: S105  # the name of a header, no secret
 _SCOPE = "visitor"
 

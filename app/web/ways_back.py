@@ -1,7 +1,7 @@
 """Where somebody goes after signing in: back to the page that they came from, and nowhere else."""
 
 import re
-from urllib.parse import urlencode, urlsplit
+from urllib.parse import parse_qs, urlencode, urlsplit
 
 from starlette.requests import Request
 
@@ -38,3 +38,12 @@ def sign_in_address(request: Request) -> str:
         parts = urlsplit(shown)
         here = own_path(parts.path + (f"?{parts.query}" if parts.query else ""))
     return "/sign-in" if here == "/" else f"/sign-in?{urlencode({'next': here})}"
+
+
+def back_of(address: str) -> str:
+    """The way back that an address of the sign-in page has.
+
+    >>> back_of("/sign-in?next=%2Fpacks%2Fnew"), back_of("/sign-in")
+    ('/packs/new', '/')
+    """
+    return own_path(parse_qs(urlsplit(address).query).get("next", ["/"])[0])

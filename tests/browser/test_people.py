@@ -227,6 +227,21 @@ def test_a_form_outlives_the_end_of_its_session(desk: Desk) -> None:
     expect(page.locator("h1")).to_have_text("Half typed")
 
 
+def test_a_form_outlives_the_end_of_its_session_without_script(desk: Desk) -> None:
+    desk.shared.add("Ed", "editor")
+    page = desk.open("/packs/new", script=False)
+    sign_in(page, "Ed")
+    page.get_by_label("Name", exact=True).fill("Half typed")
+    page.locator("#f-friction-plates").fill("6")
+    desk.shared.end_every_session()
+    page.locator(".form-end button").click()
+    expect(page.locator("main")).to_contain_text("What you typed is kept on this page")
+    sign_in(page, "Ed")
+    expect(page.locator("h1")).to_have_text("What you typed is kept")
+    page.get_by_role("button", name="Send it").click()
+    expect(page.locator("h1")).to_have_text("Half typed")
+
+
 def test_another_member_never_meets_what_was_typed_before(desk: Desk) -> None:
     for name in ("Ed", "Eve"):
         desk.shared.add(name, "editor")

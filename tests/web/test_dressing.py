@@ -53,6 +53,7 @@ def test_an_administrator_keeps_all() -> None:
 def test_every_form_that_changes_something_gets_the_token_and_no_other() -> None:
     text = dressed(PAGE, by("admin", "abc"))
     box = '<input type="hidden" name="form_token" value="abc">'
+    box += '<input type="hidden" name="form_member" value="k">'
     assert text.count(box) == 3
     assert f'action="/sign-out">{box}<button>' in text
     assert f'method="get" action="/packs">{box}' not in text

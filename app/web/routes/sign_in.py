@@ -8,26 +8,30 @@ from starlette.responses import Response
 
 from app.errors import HaveToWait, WrongSignIn
 from app.presentation.people import browser_words
+from app.services.secret_text import form_token
 from app.services.sign_in import Device, end_session, sign_in
 from app.web.forms import FormReader
 from app.web.htmx import redirect
+from app.web.kept_form import SignInPage, carried, without_kept
 from app.web.record_forms import SentForm
 from app.web.render import page
 from app.web.sid_cookie import drop_id, put_id, sent_id
-from app.web.visitor import peer, visitor_of
+from app.web.typed_again import TypedAgain
+from app.web.visitor import Visitor, peer, set_visitor, visitor_of
 from app.web.ways_back import own_path
 
 log = logging.getLogger("gripledger.security")
 router = APIRouter()
 
 TEMPLATE = "pages/people/sign_in.html"
+KEPT_TEMPLATE = "pages/people/kept_form.html"
 
 
 @dataclass(frozen=True)
-class SignInPage:
-    """The page: what was typed, but for the password, and where to go then."""
+class KeptPage:
+    """A form that came after its session had ended: what was typed, and where to go otherwise."""
 
-    form: FormReader
+    typed: TypedAgain
     next: str
 
 
@@ -52,18 +56,23 @@ def enter(request: Request, form: SentForm) -> Response:
     if not visitor_of(request).signs_in:
         return redirect(request, back)
     engine = request.app.state.engine
+    kept, form = carried(form), without_kept(form)
     name, password = form.raw.get("name", "").strip(), form.raw.get("password", "")
     try:
         begun = sign_in(engine, name, password, device_of(request))
     except (WrongSignIn, HaveToWait) as fact:
         # The typed name stays out: people type their password there by mistake.
         log.warning("sign-in refused to %s: %s", peer(request), type(fact).__name__)
-        return refused(request, TEMPLATE, SignInPage(form, back), form, fact)
+        return refused(request, TEMPLATE, SignInPage(form, back, kept), form, fact)
     old = sent_id(request)
     if old is not None:
         end_session(engine, old)
     log.info("sign-in of %s from %s", begun.member.member, peer(request))
-    response = redirect(request, back)
+    if kept is not None and kept.member == begun.member.member:
+        set_visitor(request, Visitor(True, begun.member, form_token(begun.id)))
+        response: Response = page(request, KEPT_TEMPLATE, KeptPage(kept.typed, back))
+    else:
+        response = redirect(request, back)
     put_id(request, response, begun.id)
     return response
 

@@ -15,7 +15,7 @@ from starlette.responses import HTMLResponse
 
 from app.services.standing import Recent
 from app.web import notices
-from app.web.assets import Assets
+from app.web.assets import Assets, takes_gzip
 from app.web.dressing import dressed
 from app.web.htmx import HTMX_CONFIG
 from app.web.safety_facts import foot_line
@@ -172,7 +172,7 @@ def page(
 def _answer(
     request: Request, rendered: Rendered, status: int, headers: Mapping[str, str] | None
 ) -> HTMLResponse:
-    if "gzip" not in request.headers.get("accept-encoding", ""):
+    if not takes_gzip(request):
         return HTMLResponse(rendered.text, status, headers)
     packed = {"Content-Encoding": "gzip", "Vary": "Accept-Encoding", **(headers or {})}
     return HTMLResponse(rendered.packed, status, packed)

@@ -1,12 +1,16 @@
 """What pages are compared with: a bare answer, and a bare page with a table of ready text."""
 
+import gzip
 import sys
+from functools import cache
+from importlib import metadata
+from pathlib import Path
 from typing import Any
 
 import uvicorn
 from fastapi import FastAPI
 from jinja2 import Environment
-from starlette.responses import HTMLResponse
+from starlette.responses import HTMLResponse, Response
 
 CELLS = 12
 PAGE = """<!doctype html><html lang="en"><head><title>Board</title></head><body><main><table>
@@ -15,6 +19,19 @@ PAGE = """<!doctype html><html lang="en"><head><title>Board</title></head><body>
 <a href="{{ address }}" title="{{ title }}">{{ verdict }}</a> <b>{{ ratio }}</b>
 <span>{{ span }}</span> <small>{{ chance }}</small></td>{% endfor %}</tr>
 {% endfor %}</table></main></body></html>"""
+
+
+CHART = """<!doctype html><html lang="en"><head><title>Chart</title>
+<script src="/plotly.js" defer></script></head><body><div id="chart"></div><script type="module">
+Plotly.newPlot("chart", [{type: "scatter", mode: "markers", x: [1, 2, 3], y: ["a", "b", "c"]}]);
+</script></body></html>"""
+
+
+@cache
+def packed_plotly() -> bytes:
+    """The chart library as the installed distribution holds it, compressed."""
+    found = metadata.distribution("plotly").locate_file("plotly/package_data/plotly.min.js")
+    return gzip.compress(Path(str(found)).read_bytes(), 6)
 
 
 def rows(count: int) -> list[tuple[str, list[tuple[str, ...]]]]:
@@ -37,6 +54,15 @@ def make_app() -> FastAPI:
     @app.get("/healthz")
     async def healthz() -> dict[str, bool]:
         return {"ready": True}
+
+    @app.get("/chart")
+    def chart() -> HTMLResponse:
+        return HTMLResponse(CHART)
+
+    @app.get("/plotly.js")
+    def script() -> Response:
+        return Response(packed_plotly(), media_type="text/javascript", headers={
+            "Content-Encoding": "gzip", "Cache-Control": "public, max-age=31536000, immutable"})
 
     @app.get("/page")
     def page() -> HTMLResponse:

@@ -62,6 +62,36 @@ def cells(sides: Sides) -> Iterator[Line]:
         yield Line("board 1000 × 100, a cell", mine * 1e4, "ns", name, taken * 1e4, least=least)
 
 
+GROWING = ((100, 100), (1_000, 100), (10_000, 100), (10_000, 1_000))
+
+
+def growth(sides: Sides) -> Iterator[Line]:
+    """Time of a board from ten thousand cells to ten million, and how steeply it grows.
+
+    The bar is the time on a scale of logarithms, eight signs for a power of ten: where each is
+    eight longer than the one above it, ten times the cells take ten times the time.
+    """
+    of_engines = sides.engines[1].value.size
+    steady = np.flatnonzero(~sides.by_engine & np.isfinite(sides.packs.value))
+    cells, taken = [], []
+    for rows, columns in GROWING:
+        row, column = steady[np.arange(rows) % steady.size], np.arange(columns) % of_engines
+
+        def board(row: np.ndarray = row, column: np.ndarray = column) -> Comparison:
+            return compare_sides(sides, STATE, row, column)
+
+        board()
+        cells.append(rows * columns)
+        # A small board is over too soon for the processor's clock.
+        again = max(1, 200_000 // cells[-1])
+        (time,) = side_by_side(lambda: [board() for _ in range(again)], rounds=7)  # noqa: B023  # called here
+        taken.append(time / again)
+        bar = "▪" * round(8.0 * np.log10(taken[-1] / 1e-4))
+        yield Line(f"board of {cells[-1]:.0e} cells", taken[-1] * 1e3, "ms", note=bar)
+    slope = float(np.polyfit(np.log(cells), np.log(taken), 1)[0])
+    yield Line("growth of its time, log–log", slope, "", "in proportion", 1.0, most=1.1)
+
+
 def _peak(job: object) -> int:
     tracemalloc.start()
     job()  # type: ignore[operator]  # a call without arguments

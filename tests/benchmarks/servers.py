@@ -16,8 +16,7 @@ from app.records.database import read_session
 from app.records.pack_columns import pack_columns
 from app.services.starting import open_engine
 from tests.benchmarks.catalogue import made_up_shop
-from tests.benchmarks.pages import rate
-from tests.benchmarks.starts import serving
+from tests.benchmarks.pages import rate_of
 from tests.benchmarks.table import Line, side_by_side
 
 PACKS, ENGINES = 10_000, 100
@@ -40,15 +39,13 @@ def lines(sqlite_shop: Path) -> Iterator[Line]:
             (read,) = side_by_side(lambda: pack_columns(session), rounds=3)
         engine.dispose()
         yield Line(f"PostgreSQL, {PACKS} packs read by columns", read, "s of the program")
-        rates = {}
-        for processes in (1, 4):
-            with serving(folder, processes=processes, url=url) as (port, _):
-                rates[processes] = rate(port)
-        with serving(sqlite_shop) as (port, _):
-            sqlite = rate(port)
+        rates = {processes: rate_of(folder, processes, url) for processes in (1, 4)}
+        sqlite = rate_of(sqlite_shop, 1)
     finally:
         server.cleanup()
         shutil.rmtree(folder, ignore_errors=True)
     for processes, found in rates.items():
-        yield Line(f"PostgreSQL, board, {processes} processes", found, "/s",
-                   "SQLite, 1 process", sqlite)
+        yield Line(f"PostgreSQL, board, {processes} processes", found.each_second, "/s",
+                   "SQLite, 1 process", sqlite.each_second)
+        yield Line(f"PostgreSQL, processor time of a request, {processes} processes",
+                   found.milliseconds, "ms", "SQLite, 1 process", sqlite.milliseconds)

@@ -12,7 +12,8 @@ HEADINGS = ("what", "value", "reference", "ratio", "target", "reached")
 class Line:
     """One figure: seconds (or another unit), its reference and the most that their ratio may be.
 
-    `least` turns the target round: the reference must be so many times as long at least.
+    `least` turns the target round: the reference must be so many times as long at least. `more`
+    is for rates: the value must be so many times the reference at least.
     """
 
     name: str
@@ -22,6 +23,7 @@ class Line:
     against: float | None = None
     most: float | None = None
     least: float | None = None
+    more: float | None = None
     note: str = ""
 
     @property
@@ -34,17 +36,17 @@ class Line:
     @property
     def reached(self) -> str:
         """Yes, no, or nothing where there is no target."""
-        if self.ratio is None or (self.most is None and self.least is None):
+        floor = self.least if self.more is None else self.more
+        if self.ratio is None or (self.most is None and floor is None):
             return ""
-        enough = (
-            self.ratio >= self.least if self.least is not None else self.ratio <= (self.most or 0.0)
-        )
+        enough = self.ratio >= floor if floor is not None else self.ratio <= (self.most or 0.0)
         return "yes" if enough else "no"
 
     def texts(self) -> tuple[str, ...]:
         """The line's cells."""
         target = "" if self.most is None else f"≤ {self.most:g} ×"
         target = target if self.least is None else f"≥ {self.least:g} × quicker"
+        target = target if self.more is None else f"≥ {self.more:g} ×"
         against = "" if self.against is None else f"{self.reference}: {self.against:.4g}"
         ratio = "" if self.ratio is None else f"{self.ratio:.2f}"
         return (self.name, f"{self.value:.4g} {self.unit}", against or self.note, ratio, target,

@@ -20,6 +20,9 @@ def test_a_line_says_whether_its_target_is_reached() -> None:
     many_times = Line("a", 2.0, "ms", "b", 90.0, least=40.0)
     assert (many_times.ratio, many_times.reached) == (45.0, "yes")
     assert Line("a", 2.0, "ms", "b", 70.0, least=40.0).reached == "no"
+    rate = Line("a", 50.0, "/s", "b", 25.0, more=1.8)
+    assert (rate.ratio, rate.reached, rate.texts()[4]) == (2.0, "yes", "≥ 1.8 ×")
+    assert Line("a", 40.0, "/s", "b", 25.0, more=1.8).reached == "no"
     assert Line("a", 2.0, "ms", note="any").texts()[2:] == ("any", "", "", "")
 
 

@@ -10,6 +10,7 @@ from app.comparison.engine_working import engine_working
 from app.comparison.inputs_list import InputLine, list_inputs
 from app.comparison.pack_working import pack_working
 from app.comparison.run import Side, Sides, compare, speed_cell, work_out_sides
+from app.comparison.spring_working import agreement_cautions
 from app.comparison.verdict import HEAVY_ABOVE, VERDICTS, Verdict
 from app.comparison.working_lines import WorkingLine
 from app.mechanics import doubt
@@ -278,13 +279,7 @@ def _explain(
                 number if mounting else None,
             )
             cautions += engine_cautions(engine, mounting)
-    cautions += [
-        Caution("rates_disagree",
-                f"the two ways to the spring rate disagree (E_n {line.value:.2f} > 1): miscounted "
-                "active coils, another wire material or a bad reading",
-                f"pack.clamp.springs.{line.group}")
-        for line in lines if line.name == "rate_agreement_en" and line.value > 1.0
-    ]
+    cautions += agreement_cautions(lines)
     return lines, cautions
 
 

@@ -1,6 +1,6 @@
 """The working of coil springs: rates, coils, solid length, clash allowance, stress, agreement."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 import numpy as np
 
@@ -13,6 +13,10 @@ from app.mechanics.inputs import CoilClamp, SpringGroup
 from app.mechanics.sides import PackFigures
 from app.mechanics.stack import PackSheet
 from app.mechanics.traced import Column, Traced
+from app.mechanics.validity import Caution
+
+EXACT_RATES_DIFFER = 0.005
+"""Share by which two rates without any doubt may differ, as two figures of a gear may."""
 
 
 def add_springs(
@@ -126,3 +130,23 @@ def _points_half_width(group: SpringGroup, rate: float) -> float:
     if fitted is not None and fitted.std and freedom >= 1:
         scatter = student_limit(freedom) * fitted.std
     return float(np.hypot(scatter, 0.95 * group.tester_limit * rate))
+
+
+def agreement_cautions(lines: Iterable[WorkingLine]) -> Iterator[Caution]:
+    """Remarks where two ways to one group's rate disagree: E_n above 1, or exact and apart."""
+    known: dict[tuple[str, int | None], WorkingLine] = {(li.name, li.group): li for li in lines}
+    for (name, group), line in known.items():
+        told = None
+        if name == "rate_agreement_en" and line.value > 1.0:
+            told = f"E_n {line.value:.2f} > 1"
+        elif name == "spring_rate_n_per_mm" and ("rate_agreement_en", group) not in known:
+            others = (known.get((f"spring_rate_from_{way}_n_per_mm", group))
+                      for way in ("load_points", "wire"))
+            apart = max((abs(o.value / line.value - 1.0) for o in others if o), default=0.0)
+            if apart > EXACT_RATES_DIFFER:
+                told = f"by {100.0 * apart:.2g} %, and neither is given a doubt"
+        if told is not None:
+            yield Caution(
+                "rates_disagree",
+                f"the two ways to the spring rate disagree ({told}): miscounted active coils, "
+                "another wire material or a bad reading", f"pack.clamp.springs.{group}")

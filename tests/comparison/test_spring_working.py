@@ -145,6 +145,19 @@ def test_rates_that_agree_are_not_remarked():
     assert "rates_disagree" not in codes
 
 
+@pytest.mark.parametrize(("share", "told"), [(1.19, "by 19 %"), (1.004, ""), (0.99, "by 1 %")])
+def test_rates_without_any_doubt_have_no_score_and_are_told_where_they_differ(share, told):
+    bare = {n: Quantity(getattr(WIRE_SPRING, n).value) for n in (
+        "wire_mm", "outside_mm", "total_coils", "shear_modulus_mpa")}
+    computed = 79300.0 * 2.2**4 / (8.0 * 13.8**3 * 6.0)
+    given = replace(WIRE_SPRING, **bare, rate_n_per_mm=Quantity(computed / share))
+    lines, result = lines_of(given)
+    assert ("rate_agreement_en", 0) not in lines
+    found = [c.text for c in result.cautions if c.code == "rates_disagree"]
+    assert len(found) == bool(told)
+    assert all(told in text and "neither is given a doubt" in text for text in found)
+
+
 def test_a_given_rate_is_held_against_the_wire_and_the_points_against_the_wire_first():
     given, _, lines = en(replace(WIRE_SPRING, rate_n_per_mm=Quantity(20.0, std=0.5)))
     assert "given against wire" in lines[("rate_agreement_en", 0)].substituted

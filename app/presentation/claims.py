@@ -252,13 +252,14 @@ def cheaper_says(offer: Offer, engine: str, cheaper: Sequence[Cheaper]) -> str:
         return "Without a price there is nothing to undercut."
     sound = [line for line in cheaper if not line.failed]
     beside = len(cheaper) - len(sound)
+    if not cheaper:
+        return f"No other pack holds {engine} for less by the offers that are recorded."
+    if not sound:
+        fail = "1 has the torque but fails" if beside == 1 else f"{beside} have the torque but fail"
+        return f"No other pack that passes its checks holds {engine} for less; {fail} one."
     more = "" if not beside else (
         " 1 more has the torque but fails a check." if beside == 1
         else f" {beside} more have the torque but fail a check.")
-    if not sound:
-        head = f"No other pack holds {engine} for less by the offers that are recorded."
-        return head if not beside else (
-            f"No other pack that passes its checks holds {engine} for less.{more}")
     first = sound[0]
     others = "" if len(sound) == 1 else f" {len(sound)} packs do."
     return f"{first.pack} holds {engine} for {first.price}, {first.saving} less.{others}{more}"

@@ -15,7 +15,7 @@ MOST_LINES = 6
 # Part of the axis that one line of text takes.
 LABEL_ROOM = 0.08
 # Pixels of a sign at the labels' size, of what stands before a label, and of the widest margin.
-_SIGN, _LEAD, _WIDEST = 6.4, 22.0, 150.0
+_SIGN, _LEAD, _WIDEST = 6.8, 22.0, 150.0
 
 
 def class_chart(
@@ -41,9 +41,11 @@ def class_chart(
          "marker": {"color": "@band", "line": {"color": "@required", "width": 1}}, "width": 0.6,
          "hovertemplate": "%{text} cm³: %{base:.1f} to %{customdata:.1f}<extra></extra>",
          "text": places, "textposition": "none", "customdata": high},
-        {"type": "scatter", "mode": "markers", "name": "Middle", "x": at, "y": middle,
-         "marker": {"symbol": "line-ew", "size": 16,
-                    "line": {"color": "@required", "width": 1.5}}, "hoverinfo": "skip"},
+        # A stroke across each bar; the gaps between them part the line.
+        {"type": "scatter", "mode": "lines", "name": "Middle",
+         "x": [x for place in at for x in (place - 0.3, place + 0.3, None)],
+         "y": [y for torque in middle for y in (torque, torque, None)],
+         "line": {"color": "@required", "width": 1.5}, "hoverinfo": "skip"},
     ]
     notes: list[dict[str, Any]] = []
     for number, pack in enumerate(packs[:MOST_LINES]):

@@ -5,9 +5,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from app.comparison.failed_checks import FailedCheck
 from app.comparison.verdict import Verdict
 from app.documents import Offer
 from app.documents.keeping import ShortlistLine
+from app.presentation.board_cells import failed_words
 from app.presentation.numbers import NBSP, number_text
 from app.presentation.torques import fast_ratio
 
@@ -55,6 +57,10 @@ class OrderLine(Protocol):
     def ratio(self) -> float | None:
         """Of available to required torque [1]."""
 
+    @property
+    def failed(self) -> tuple[FailedCheck, ...]:
+        """Checks that the pack fails on the engine."""
+
 
 COLUMNS = (
     "id",
@@ -73,6 +79,7 @@ COLUMNS = (
     "link",
     "why",
     "done",
+    "failed_checks",
 )
 
 
@@ -93,6 +100,8 @@ class ShortlistRow:
     price: str
     why: str
     done: bool
+    offer_href: str = ""
+    failed: str = ""
 
 
 @dataclass(frozen=True)
@@ -161,6 +170,8 @@ def _row(line: OrderLine) -> ShortlistRow:
         price=price_text(line.offer),
         why=document.why or "",
         done=document.done,
+        offer_href=f"/offers/{document.offer}" if line.offer is not None else "",
+        failed=failed_words(line.failed),
     )
 
 
@@ -187,6 +198,7 @@ def shortlist_rows(lines: Sequence[OrderLine]) -> list[tuple[object, ...]]:
                 offer.link if offer else None,
                 document.why,
                 document.done,
+                ", ".join(line.failed) if line.verdict else None,
             )
         )
     return found

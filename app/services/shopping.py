@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from sqlmodel import Session
 
 from app.comparison.board_view import BoardView
+from app.comparison.failed_checks import FailedCheck, failed_checks
 from app.comparison.verdict import VERDICTS, Verdict
 from app.documents import Offer
 from app.documents.keeping import ShortlistLine
@@ -30,6 +31,7 @@ class Line:
         offer: the chosen offer, None for none.
         verdict: of the pack on the engine, None without an engine in use.
         ratio: of available to required torque [1], NaN where it is not known.
+        failed: checks that outrank torque and that the pack fails on the engine.
     """
 
     stored: Stored[ShortlistLine]
@@ -38,6 +40,7 @@ class Line:
     offer: Offer | None
     verdict: Verdict | None
     ratio: float | None
+    failed: tuple[FailedCheck, ...] = ()
 
 
 def shopping_list(session: Session) -> list[Line]:
@@ -64,12 +67,14 @@ def shopping_list(session: Session) -> list[Line]:
 
 def _verdict(
     session: Session, pack: str, engine: str | None
-) -> tuple[Verdict | None, float | None]:
-    now = standing(session)
+) -> tuple[Verdict | None, float | None, tuple[FailedCheck, ...]]:
+    now, state = standing(session), BoardView().state
     if pack not in now.pack_by_id or engine not in now.engine_by_id:
-        return None, None
-    found = now.compared([now.pack_by_id[pack]], [now.engine_by_id[engine]], BoardView().state)
-    return VERDICTS[int(found.verdict[0, 0])], float(found.ratio[0, 0])
+        return None, None, ()
+    ours, theirs = now.pack_by_id[pack], now.engine_by_id[engine]
+    found = now.compared([ours], [theirs], state)
+    failed = failed_checks([ours.inputs], [theirs.inputs], state, found.capacity)
+    return VERDICTS[int(found.verdict[0, 0])], float(found.ratio[0, 0]), failed.get((0, 0), ())
 
 
 def add_to_list(

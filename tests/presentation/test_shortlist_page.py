@@ -1,5 +1,6 @@
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from app.comparison.failed_checks import FailedCheck
 from app.comparison.verdict import Verdict
 from app.documents import Offer, ShortlistLine
 from app.presentation.shortlist_page import COLUMNS, shortlist_page, shortlist_rows, totals_text
@@ -20,6 +21,7 @@ class Line:
     offer: Offer | None = None
     verdict: Verdict | None = "holds"
     ratio: float | None = 1.234
+    failed: tuple[FailedCheck, ...] = ()
 
 
 def line(price: float | None, currency: str | None = "EUR", **more: object) -> Line:
@@ -53,3 +55,14 @@ def test_the_csv_has_a_cell_for_each_column() -> None:
     assert (first["price"], first["ratio"], first["why"], first["done"]) == (
         39.9, 1.234, "=x", False,
     )  # fmt: skip
+
+
+def test_a_pack_that_fails_a_check_says_so_before_it_is_ordered() -> None:
+    fails = replace(line(10), failed=("can_release", "spring_stress"))
+    (row,) = shortlist_page([fails]).rows
+    assert row.failed == "won’t release, springs overstressed"
+    (cells,) = shortlist_rows([fails])
+    assert dict(zip(COLUMNS, cells, strict=True))["failed_checks"] == "can_release, spring_stress"
+    # Without an engine nothing was checked, which is not the same as nothing failed.
+    (cells,) = shortlist_rows([replace(line(10), verdict=None)])
+    assert cells[-1] is None

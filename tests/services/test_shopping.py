@@ -29,6 +29,18 @@ def test_a_line_knows_names_offer_and_verdict(database: sa.Engine) -> None:
             line_of(session, "nothing")
 
 
+def test_a_line_names_the_checks_that_its_pack_fails_on_the_engine(database: sa.Engine) -> None:
+    with writing(database) as session:
+        wide = packs.add(session, make_pack("Wide", envelope_diameter_mm=900), by="a").id
+        small = make_engine_document("Small", envelope_diameter_mm=150)
+        engine = engines.add(session, small, by="a").id
+        add_to_list(session, wide, engine, by="a")
+        add_to_list(session, wide, None, by="a")
+    with read_session(database) as session:
+        found = {line.engine: line.failed for line in shopping_list(session)}
+    assert found == {"Small": ("bolts_up",), "": ()}
+
+
 def test_of_several_offers_none_is_chosen_and_an_engine_put_aside_has_no_verdict(
     database: sa.Engine,
 ) -> None:

@@ -38,8 +38,10 @@ from app.web.routes import (
     offers,
     pack_forms,
     packs,
+    photos,
     setup,
     shortlist,
+    side,
     sign_in,
     slip_fit,
     slip_import,
@@ -119,13 +121,14 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     bench_pages = (
         instruments,
         teardown,
+        photos,
         slip_import,
         slip_test_forms,
         slip_fit,
         slip_plan,
         slip_test_pages,
     )
-    others = (launch, about, classes, class_forms, files, health)
+    others = (side, launch, about, classes, class_forms, files, health)
     # Routes are tried one after the other: the pages that are asked for most come first.
     first = (board_page, cell)
     for pages in (*first, *people_pages, *kept_pages, *bench_pages, *record_pages, *others):

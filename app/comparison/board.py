@@ -1,7 +1,7 @@
 """The board itself: shown packs and engines with every figure that a cell tells."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -33,6 +33,8 @@ from app.mechanics.inputs import (
     State,
 )
 from app.mechanics.missing import missing_in_engine, missing_in_pack
+from app.mechanics.sides import engine_side
+from app.mechanics.stack import stack_engines
 from app.mechanics.traced import Array
 
 
@@ -124,6 +126,17 @@ class Cells:
     frictions: tuple[tuple[FrictionUsed, ...], ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class PackPrice:
+    """The lowest price of a pack, with its offer: price in `currency`, ISO 4217 or ""."""
+
+    price: float
+    currency: str
+    seller: str
+    offer: str
+    name: str
+
+
 @dataclass(frozen=True, eq=False)
 class Board:
     """What a view shows.
@@ -139,6 +152,7 @@ class Board:
         all_engines: every engine of the catalogue in order of names, `all_packs` counts the packs.
         first: place of the first shown pack among those found, from 0.
         engines_found: engines that the view asks for, whether shown or not.
+        prices: lowest price by pack, of the shown ones that have an offer with a price.
     """
 
     view: BoardView
@@ -153,6 +167,7 @@ class Board:
     all_engines: tuple[EngineEntry, ...]
     first: int
     engines_found: int
+    prices: Mapping[str, PackPrice] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)
@@ -205,6 +220,25 @@ def work_out_cells(
             known, engines, state, available.value, None if sides is None else sides.pack_sheet
         ),
     )
+
+
+def crank_speeds(engines: Sequence[EngineInputs], state: State) -> tuple[float | None, ...]:
+    """Crank speed at which clamps by weights are judged with each engine.
+
+    Args:
+        engines: M records.
+        state: its own speed goes before an engine's [r/min].
+
+    Returns:
+        n [r/min] of each engine: the state's, else that of its torque; None where not known.
+
+    Range: any records.
+    Source: app.mechanics.sides.engine_side.
+    """
+    if not engines:
+        return ()
+    found = engine_side(stack_engines(engines), state.speed_rpm).crank_speed.value[:, 0]
+    return tuple(None if np.isnan(speed) else float(speed) for speed in found)
 
 
 def _spreads(sides: Sides, state: State) -> tuple[Spread, Spread]:

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Collection, Iterable
 from typing import Any
+from urllib.parse import parse_qsl
 
 from app.comparison.board_view import CELL_NAMES, MOST_PER, BoardView, ChartKind, Order
 from app.comparison.varied import VARIED, Varied
@@ -39,6 +40,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "unit": ("nm", "lbf_ft"),
 }
 LONGEST_SEARCH = 200
+LONGEST_FROM = 4000
 __all__ = ["CELL_NAMES", "CHOICES", "MANY", "NAMES", "read_view"]
 _ID = re.compile(r"[0-9a-z]{1,32}", re.ASCII)
 
@@ -160,14 +162,29 @@ class _Query:
             return Order("name", None, falling)
         if by == "capacity" and not colon:
             return Order("capacity", None, falling)
+        if by == "price" and not colon:
+            return Order("price", None, falling)
         if by == "margin" and _ID.fullmatch(engine):
             return Order("margin", engine, falling)
         self.say(
             "order",
-            "Write name, capacity or margin:<engine id> for order; a − sign before "
+            "Write name, capacity, price or margin:<engine id> for order; a − sign before "
             "it turns it round, like -capacity.",
         )
         return None
+
+    def came_from(self) -> str:
+        """The board's query to go back to, read and written anew; "" where it can't be read.
+
+        It is never an address of its own, so it leads nowhere but to a view of the board.
+        """
+        text = self.one("from") or ""
+        if not text or len(text) > LONGEST_FROM:
+            return ""
+        try:
+            return read_view(parse_qsl(text)).address()[2:]
+        except BadInput:
+            return ""
 
     def chart(self) -> tuple[ChartKind, str] | None:
         text = self.one("chart")
@@ -213,6 +230,7 @@ def read_view(pairs: Iterable[tuple[str, str]], names: Collection[str] = NAMES) 
         per=query.whole("per", MOST_PER) or usual.per,
         chart=query.chart(),
         worst=query.worst(),
+        came_from=query.came_from(),
     )
     if query.problems:
         raise BadInput(query.problems)

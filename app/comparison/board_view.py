@@ -15,17 +15,17 @@ from app.mechanics.inputs import FrictionKind, Lubrication, Mounting, RadiusMode
 TorqueUnit = Literal["nm", "lbf_ft"]
 ChartKind = Literal["engine", "pack"]
 CELL_NAMES = ("lubrication", "friction", "wear", "radius", "speed_rpm", "spline_friction", "unit",
-              "heavy_above")
-"""Parts of a query that a single cell shares with the board."""
+              "heavy_above", "from")
+"""Parts of a query that a single cell shares with the board, and the board's own, to go back."""
 USUAL_PER = 50
 MOST_PER = 200
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """How packs are ordered: by "name", "capacity" [N·m], or "margin" over one engine."""
+    """How packs are ordered: by "name", "capacity" [N·m], "price", or "margin" over one engine."""
 
-    by: Literal["name", "capacity", "margin"] = "name"
+    by: Literal["name", "capacity", "price", "margin"] = "name"
     engine: str | None = None
     falling: bool = False
 
@@ -58,6 +58,8 @@ class BoardView:
         page: from 1; None: none was asked for.
         chart: the engine or the pack that is drawn, by its public id.
         worst: what of the state is varied to show the worst; none: the state as it stands.
+        came_from: query of the board that a single cell was opened from, read and written anew;
+            no part of the view itself.
     """
 
     lubrication: Lubrication = "oiled"
@@ -78,6 +80,7 @@ class BoardView:
     per: int = USUAL_PER
     chart: tuple[ChartKind, str] | None = None
     worst: tuple[Varied, ...] = ()
+    came_from: str = ""
 
     @property
     def state(self) -> State:
@@ -154,7 +157,8 @@ class BoardView:
 
     def state_pairs(self) -> list[tuple[str, str]]:
         """The part of the query that a single cell shares with the board."""
-        return [(name, value) for name, value in self.pairs() if name in CELL_NAMES]
+        found = [(name, value) for name, value in self.pairs() if name in CELL_NAMES]
+        return [*found, ("from", self.came_from)] if self.came_from else found
 
     @property
     def cell_query(self) -> str:

@@ -63,7 +63,7 @@ class SavedComparison(Document):
         description="What of the state is varied to show the worst.",
     )
     order: Line = Field(
-        default=None, description="name, capacity or margin:<engine id>; a - turns it round."
+        default=None, description="name, capacity, price or margin:<engine id>; a - turns it round."
     )
     unit: Literal["nm", "lbf_ft"] = Field(default="nm", description="Of torques as shown.")
     heavy_above: PositiveNumber | None = Field(

@@ -8,12 +8,12 @@ from typing import Any
 
 from app.comparison.board_view import BoardView, ChartKind
 from app.comparison.cell import Reading
+from app.presentation.board_failed import STOPPED, Chip, chip_of, counted
 from app.presentation.columns import CellTable, cell_table
 from app.presentation.facts import CellFacts
 from app.presentation.torques import UNIT_LABEL, fast_ratio, shown_reading, torque_in, torque_text
 
-VERDICT_WORDS = {"holds": "Holds", "tight": "Tight", "slips": "Slips", "unknown": "Not known"}
-_MARKS = {"holds": "circle", "tight": "triangle-up", "slips": "square"}
+_MARKS = {"holds": "circle", "tight": "triangle-up", "slips": "square", STOPPED: "x"}
 TABLE = (
     "torque_available_N_m",
     "torque_available_low_N_m",
@@ -32,7 +32,8 @@ SIZES = (("low", 4), ("", 8), ("middle", 15), ("tall", 30))
 class ChartView:
     """A chart with its words, its figure, and the table of the same numbers.
 
-    `size` names how tall it is drawn; `verdicts` stand beside the rows of the table.
+    `size` names how tall it is drawn; `verdicts` and `chips` (what stands first, with its word)
+    are beside the rows of the table.
     """
 
     name: str
@@ -43,6 +44,7 @@ class ChartView:
     table: CellTable
     names: tuple[str, ...]
     verdicts: tuple[str, ...]
+    chips: tuple[Chip, ...]
     row_heading: str
 
 
@@ -70,16 +72,16 @@ def torque_chart(
         table=cell_table(cells, TABLE, view),
         names=tuple(names),
         verdicts=tuple(c.verdict for c in cells),
+        chips=tuple(chip_of(c.verdict, c.failed) for c in cells),
         row_heading="Pack" if of_engine else "Engine",
     )
 
 
 def _finding(of_engine: bool, one: str, names: Sequence[str], cells: Sequence[CellFacts]) -> str:
-    counts = {key: sum(c.verdict == key for c in cells) for key in VERDICT_WORDS}
     total = len(cells)
     things = ("pack" if of_engine else "engine") + ("" if total == 1 else "s")
-    told = [f"{VERDICT_WORDS[key].lower()} for {counts[key]}" for key in counts if counts[key]]
-    text = f"Of {total} {things} shown against {one} the verdict is {_listed(told)}."
+    told = counted((c.verdict, c.failed) for c in cells)
+    text = f"Of {total} {things} shown against {one} the verdict is {told}."
     known = [(c.ratio.value, name) for c, name in zip(cells, names, strict=True) if c.ratio]
     if len(known) > 1:
         most, least = max(known), min(known)
@@ -90,22 +92,20 @@ def _finding(of_engine: bool, one: str, names: Sequence[str], cells: Sequence[Ce
     return f"{text} Whiskers are 95\u00a0% intervals."
 
 
-def _listed(parts: Sequence[str]) -> str:
-    if len(parts) < 2:
-        return "".join(parts)
-    return f"{', '.join(parts[:-1])} and {parts[-1]}"
-
-
 def _spec(names: Sequence[str], cells: Sequence[CellFacts], view: BoardView) -> dict[str, Any]:
     """Rows from the top down; zero is on the axis; whiskers are 95 % intervals."""
     places = [str(i) for i in range(len(cells))]
+    chips = [chip_of(c.verdict, c.failed) for c in cells]
     carried = _drawn(places, [c.available for c in cells], view)
     asked = _drawn(places, [c.required for c in cells], view)
     available = _points(carried, "Available", "@available")
     required = _points(asked, "Required", "@required")
     available["marker"] |= {
         "size": 10,
-        "symbol": [_MARKS.get(cells[int(place)].verdict, "circle-open") for place, _ in carried],
+        "symbol": [_MARKS.get(chips[int(place)].key, "circle-open") for place, _ in carried],
+        "color": [
+            "@limit" if chips[int(place)].key == STOPPED else "@available" for place, _ in carried
+        ],
     }
     required["marker"] |= {
         "size": 22,
@@ -113,7 +113,10 @@ def _spec(names: Sequence[str], cells: Sequence[CellFacts], view: BoardView) -> 
         "line": {"width": 2.5, "color": "@required"},
     }
     ends = [figure.high for _, figure in (*carried, *asked)]
-    labels = [f"{short_label(n)}<br>{_verdict_text(c)}" for n, c in zip(names, cells, strict=True)]
+    labels = [
+        f"{short_label(name)}<br>{_verdict_text(cell, chip)}"
+        for name, cell, chip in zip(names, cells, chips, strict=True)
+    ]
     return {
         "traces": [required, available],
         "layout": {
@@ -172,9 +175,8 @@ def _points(rows: Sequence[tuple[str, Reading]], name: str, colour: str) -> dict
     }
 
 
-def _verdict_text(cell: CellFacts) -> str:
-    word = VERDICT_WORDS[cell.verdict]
-    return word if cell.ratio is None else f"{word} {fast_ratio(cell.ratio.value)}"
+def _verdict_text(cell: CellFacts, chip: Chip) -> str:
+    return chip.word if cell.ratio is None else f"{chip.word} {fast_ratio(cell.ratio.value)}"
 
 
 def _lines(cells: Sequence[CellFacts], view: BoardView) -> list[dict[str, Any]]:

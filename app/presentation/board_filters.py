@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from app.comparison.board import EngineEntry
 from app.comparison.board_view import BoardView
 from app.errors import Problem
-from app.presentation.board_chart import VERDICT_WORDS
+from app.presentation.board_failed import VERDICT_WORDS
 from app.presentation.numbers import number_text
 
 LUBRICATIONS = (("oiled", "Oiled"), ("dry", "Dry"))
@@ -21,7 +21,7 @@ WORST = (
     ("friction", "sliding and static"),
     ("wear", "new and worn"),
 )
-_MORE = ("mounting", "radius", "speed_rpm", "spline_friction", "heavy_above", "verdict", "wear_mm")
+_MORE = ("mounting", "radius", "speed_rpm", "spline_friction", "heavy_above", "wear_mm")
 
 
 @dataclass(frozen=True)
@@ -65,11 +65,10 @@ class FilterForm:
     @property
     def more_open(self) -> bool:
         """Whether a setting of the folded part is in use or wrong."""
-        usual = {"radius": "uniform_wear", "verdict": "", "wear_mm": ""}
+        usual = {"radius": "uniform_wear", "wear_mm": ""}
         used = any(self.raw.get(name, "") != usual.get(name, "") for name in _MORE)
         wrong = any(p.field in (*_MORE, "wear", "worst") for p in self.problems)
-        ticked = self.ticked.get("verdict") or self.ticked.get("worst")
-        return used or wrong or bool(ticked)
+        return used or wrong or bool(self.ticked.get("worst"))
 
 
 def form_of_view(view: BoardView, engines: Iterable[EngineEntry], heavy_usual: float) -> FilterForm:

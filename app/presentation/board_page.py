@@ -4,20 +4,25 @@ from dataclasses import dataclass
 
 from app.comparison.board import Board, Charted
 from app.comparison.board_view import BoardView
+from app.mechanics.inputs import CentrifugalClamp
 from app.presentation.board_cells import (
+    MOUNTING_WORDS,
     Head,
     PackRow,
     RequiredRow,
     capacity_head,
     engine_heads,
+    leading_back,
     name_head,
     pack_rows,
     required_rows,
 )
 from app.presentation.board_chart import ChartView, torque_chart
+from app.presentation.board_failed import VERDICT_WORDS, stands_first
 from app.presentation.board_filters import FilterForm, form_of_view
-from app.presentation.facts import board_facts, facts_of
-from app.presentation.numbers import number_text
+from app.presentation.board_list import BoardList, board_list
+from app.presentation.facts import CellFacts, board_facts, facts_of
+from app.presentation.numbers import NBSP, number_text
 from app.presentation.torques import UNIT_LABEL, state_words
 
 
@@ -53,7 +58,12 @@ class BoardPage:
         shown: which engines are shown, where not all are.
         revision: of the catalogue, for the printed sheet.
         units: (label, address, is current).
-        engine_links: (name, address) of engines, each to its packs by margin.
+        heading: of the page.
+        list: the packs of one engine, or the engines of one pack, as a list.
+        speed: at what speed clamps by weights are judged, where one is shown.
+        used: the filters in use in words, for the printed sheet.
+        engine_links: (name, address, how many hold) of engines, each to its packs by margin.
+        side_kept: names and values that a choice of packs for side by side sends along.
         chart_engines: (value, name, is drawn) of the engines that can be drawn; `chart_packs` of
             the packs.
         chart_kept: names and values that the choice of a chart sends along.
@@ -82,12 +92,17 @@ class BoardPage:
     csv_all_address: str = ""
     heavy_above: str = ""
     chart: ChartView | None = None
-    engine_links: tuple[tuple[str, str], ...] = ()
+    engine_links: tuple[tuple[str, str, str], ...] = ()
     chart_engines: tuple[tuple[str, str, bool], ...] = ()
     chart_packs: tuple[tuple[str, str, bool], ...] = ()
     chart_kept: tuple[tuple[str, str], ...] = ()
     empty: Empty | None = None
     canonical: str = "/"
+    heading: str = "Which pack holds which engine"
+    list: BoardList | None = None
+    speed: str = ""
+    used: str = ""
+    side_kept: tuple[tuple[str, str], ...] = ()
 
 
 def board_page(board: Board, charted: Charted | None) -> BoardPage:
@@ -98,6 +113,8 @@ def board_page(board: Board, charted: Charted | None) -> BoardPage:
     if not board.all_packs or not board.all_engines:
         return BoardPage("Board", words, form, empty=_first_steps(board))
     facts = board_facts(board)
+    rows = pack_rows(board, facts)
+    as_list = board_list(board, facts, rows)
     pager = _pager(board)
     number = f", page {board.first // view.per + 1}" if pager.previous or pager.next else ""
     one = board.engines[0].name if len(board.engines) == 1 else ""
@@ -107,7 +124,7 @@ def board_page(board: Board, charted: Charted | None) -> BoardPage:
         else view.but(page=None)
     )
     return BoardPage(
-        title=(f"Packs for {one}" if one else "Board") + number,
+        title=(as_list.heading if as_list else f"Packs for {one}" if one else "Board") + number,
         state=words,
         form=form,
         kept=_kept(view),
@@ -123,10 +140,10 @@ def board_page(board: Board, charted: Charted | None) -> BoardPage:
         capacity_head=capacity_head(board),
         heads=engine_heads(board),
         required=required_rows(board, facts),
-        rows=pack_rows(board, facts),
+        rows=rows,
         one_engine=one,
         one_engine_id=board.engines[0].public_id if one else "",
-        all_engines_address=view.but(engines=(), order=None, chart=None).address(),
+        all_engines_address=view.but(packs=(), engines=(), order=None, chart=None).address(),
         pager=pager,
         csv_address=exactly.address("/board.csv"),
         csv_words=f"{_count(board.found, 'pack')} × {_count(len(board.engines), 'engine')}",
@@ -135,7 +152,7 @@ def board_page(board: Board, charted: Charted | None) -> BoardPage:
         else "",
         heavy_above=number_text(board.heavy_above),
         chart=_chart(board, charted, words),
-        engine_links=_engine_links(board),
+        engine_links=_engine_links(board, facts),
         chart_engines=tuple(
             (f"engine:{e.public_id}", e.name, view.chart == ("engine", e.public_id))
             for e in board.engines
@@ -147,6 +164,11 @@ def board_page(board: Board, charted: Charted | None) -> BoardPage:
         chart_kept=tuple(pair for pair in view.pairs() if pair[0] != "chart"),
         empty=_nothing_found(board) if not board.found else None,
         canonical=view.address(),
+        heading=as_list.heading if as_list else BoardPage.heading,
+        list=as_list,
+        speed=_speed(board),
+        used=_used(view),
+        side_kept=_side_kept(view),
     )
 
 
@@ -206,14 +228,65 @@ def _pager(board: Board) -> Pager:
     )
 
 
-def _engine_links(board: Board) -> tuple[tuple[str, str], ...]:
-    """Each shown engine's own view: its packs, the largest margin first."""
+def _engine_links(
+    board: Board, facts: list[list[CellFacts]]
+) -> tuple[tuple[str, str, str], ...]:
+    """Each shown engine's own view: its packs, the largest margin first, and how many hold it."""
     if len(board.engines) < 2:
         return ()
+    whole = len(board.packs) == board.found
     return tuple(
-        (e.name, board.view.but(engines=(e.public_id,), order=None, chart=None).address())
-        for e in board.engines
+        (
+            engine.name,
+            board.view.but(engines=(engine.public_id,), order=None, chart=None).address(),
+            _holding(facts, j) if whole else "",
+        )
+        for j, engine in enumerate(board.engines)
     )
+
+
+def _holding(facts: list[list[CellFacts]], j: int) -> str:
+    """How many packs hold an engine and pass the checks."""
+    cells = [row[j] for row in facts]
+    count = sum(c.verdict == "holds" and not stands_first("holds", c.failed) for c in cells)
+    return f"{count} of {len(cells)} {'holds' if count == 1 else 'hold'}" if count else "none holds"
+
+
+def _speed(board: Board) -> str:
+    """At what speed clamps by weights are judged, where one is shown."""
+    if not any(isinstance(p.inputs.clamp, CentrifugalClamp) for p in board.packs):
+        return ""
+    if board.view.speed_rpm is not None:
+        return (
+            "Packs that clamp by weights are judged at a crank speed of "
+            f"{number_text(board.view.speed_rpm)}{NBSP}r/min, as chosen."
+        )
+    return (
+        "Packs that clamp by weights are judged at the crank speed of each engine’s stated "
+        "torque, which stands in the cell. Another speed can be set under More settings."
+    )
+
+
+def _used(view: BoardView) -> str:
+    """The filters in use, in words."""
+    parts = []
+    if view.q:
+        parts.append(f"name contains “{view.q}”")
+    if view.mounting:
+        parts.append(MOUNTING_WORDS[view.mounting])
+    if view.verdicts:
+        parts.append("torque " + " or ".join(VERDICT_WORDS[key].lower() for key in view.verdicts))
+    if view.packs:
+        parts.append(f"{_count(len(view.packs), 'pack')} chosen")
+    if view.engines:
+        parts.append(f"{_count(len(view.engines), 'engine')} chosen")
+    return "; ".join(parts)
+
+
+def _side_kept(view: BoardView) -> tuple[tuple[str, str], ...]:
+    """State and engines for the page that sets packs side by side, and the way back."""
+    pairs = [pair for pair in view.pairs() if pair[0] == "engine"]
+    return (*leading_back(view).state_pairs(), *pairs)
 
 
 def _chart(board: Board, charted: Charted | None, words: str) -> ChartView | None:

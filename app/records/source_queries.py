@@ -93,6 +93,28 @@ def every_offer_row(session: Session) -> list[Row]:
     return list(session.connection().execute(query).mappings())
 
 
+def priced_offers(session: Session) -> list[Row]:
+    """Price, currency, seller, name and id of every offer of a pack in use, the cheapest first."""
+    query = (
+        sa.select(
+            _OFFER.c.public_id,
+            _OFFER.c.name,
+            _OFFER.c.seller,
+            _OFFER.c.price,
+            _OFFER.c.currency,
+            _PACK.c.public_id.label("pack_public_id"),
+        )
+        .join(_PACK, _OFFER.c.pack_id == _PACK.c.id)
+        .where(
+            _OFFER.c.price.is_not(None),
+            _OFFER.c.put_aside_at.is_(None),
+            _PACK.c.put_aside_at.is_(None),
+        )
+        .order_by(_OFFER.c.price, _OFFER.c.id)
+    )
+    return list(session.connection().execute(query).mappings())
+
+
 def submission(session: Session, token: str) -> Submission | None:
     """The record that this form made before, if it was sent before."""
     return session.get(Submission, token)

@@ -145,6 +145,7 @@ def _board(
         all_engines=now.engines,
         first=first,
         engines_found=found.engines_found,
+        prices={p.public_id: now.prices[p.public_id] for p in packs if p.public_id in now.prices},
     )
 
 
@@ -226,6 +227,8 @@ def _ordered(
     by_name = sorted(packs, key=lambda p: (now.key_of[p.public_id], p.public_id))
     if order.by == "name":
         return tuple(by_name[::-1] if order.falling else by_name)
+    if order.by == "price":
+        return _by_price(now, by_name, order.falling)
     over = tuple(engines)[:1]
     if order.engine is not None:
         over = _chosen(now.engine_by_id, (order.engine,), "engine", "order")
@@ -236,3 +239,19 @@ def _ordered(
     keys = -values if order.falling else values
     # NaN sorts last by itself, and a stable sort keeps equal ones in the order of names.
     return tuple(by_name[i] for i in np.argsort(keys, kind="stable"))
+
+
+def _by_price(
+    now: Standing, by_name: Sequence[PackEntry], falling: bool
+) -> tuple[PackEntry, ...]:
+    """Packs by their lowest price; other currencies than the commonest, then no price, are last."""
+    common = next((price.currency for price in now.prices.values()), "")
+
+    def place(pack: PackEntry) -> tuple[int, str, float]:
+        price = now.prices.get(pack.public_id)
+        if price is None:
+            return 2, "", 0.0
+        figure = -price.price if falling else price.price
+        return int(price.currency != common), price.currency, figure
+
+    return tuple(sorted(by_name, key=place))

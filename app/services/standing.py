@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from sqlalchemy.pool import Pool
 from sqlmodel import Session
 
-from app.comparison.board import EngineEntry, PackEntry, UnreadPack
+from app.comparison.board import EngineEntry, PackEntry, PackPrice, UnreadPack
 from app.comparison.run import Comparison, Side, Sides, compare_sides, sides_of
 from app.mechanics.inputs import MOUNTINGS, EngineInputs, Mounting, State
 from app.mechanics.stack import stack_engines
@@ -21,6 +21,7 @@ from app.records.base import folded
 from app.records.database import catalogue_revision
 from app.records.pack_columns import PackColumns, pack_columns
 from app.services.board_inputs import checked_words, engines_of
+from app.services.prices import lowest_prices
 from app.services.team_settings import limits
 
 
@@ -56,6 +57,7 @@ class Standing:
         columns: the packs as arrays; their order is that of `packs`.
         key_of: folded name of each pack, by its id, for searching and ordering.
         heavy_above: the team's limit.
+        prices: the lowest price by pack, those of the commonest currency first and rising.
         found: orders of packs that were asked for lately; `blocks` the same of blocks of cells,
             `worked` of single cells with their working, `pages` of what pages show.
     """
@@ -68,6 +70,7 @@ class Standing:
     engine_by_id: dict[str, EngineEntry]
     key_of: dict[str, str]
     heavy_above: float
+    prices: dict[str, PackPrice] = field(default_factory=dict)
     found: Recent = field(default_factory=lambda: Recent(64))
     blocks: Recent = field(default_factory=lambda: Recent(64))
     worked: Recent = field(default_factory=lambda: Recent(256))
@@ -158,4 +161,5 @@ def _read(session: Session, revision: int) -> Standing:
         engine_by_id={entry.public_id: entry for entry in engines},
         key_of=keys,
         heavy_above=limits(session)["heavy"],
+        prices=lowest_prices(session),
     )

@@ -3,7 +3,7 @@
 import pytest
 
 from app.comparison.board_query import CELL_NAMES, read_view
-from app.comparison.board_view import BoardView
+from app.comparison.board_view import BoardView, Order
 from app.errors import BadInput
 
 
@@ -31,10 +31,9 @@ def test_a_blank_query_is_the_usual_view() -> None:
         ("page", "1.5", "whole number from 1"),
         ("per", "201", "from 1 to 200"),
         ("verdict", "maybe", "holds, tight, slips or unknown"),
-        ("order", "price", "name, capacity or margin"),
-        ("order", "margin", "name, capacity or margin"),
-        ("order", "capacity:x", "name, capacity or margin"),
-        ("order", "margin:<b>", "name, capacity or margin"),
+        ("order", "margin", "name, capacity, price or margin"),
+        ("order", "capacity:x", "name, capacity, price or margin"),
+        ("order", "margin:<b>", "name, capacity, price or margin"),
         ("chart", "engine:", "engine:<id> or pack:<id>"),
         ("chart", "springs:x", "engine:<id> or pack:<id>"),
         ("pack", "../etc", "is not the id of a record"),
@@ -119,3 +118,28 @@ def test_friction_along_the_splines_stays_with_the_cell() -> None:
     assert read_view(view.state_pairs(), CELL_NAMES).state == view.state
     with pytest.raises(BadInput, match="above 0"):
         read_view([("spline_friction", "0")])
+
+
+def test_the_way_back_is_a_view_of_the_board_and_nothing_else() -> None:
+    view = read_view([("wear", "worn"), ("from", "q=six&order=price&unit=nm")], CELL_NAMES)
+    assert view.came_from == "q=six&order=price"
+    assert view.cell_query == "?wear=worn&from=q%3Dsix%26order%3Dprice"
+    for text in (
+        "https://elsewhere.example/",
+        "//elsewhere.example",
+        "q=six&next=//elsewhere.example",
+        "from=q%3Dsix",
+        "wear=old",
+        "q=" + "x" * 5000,
+    ):
+        assert read_view([("from", text)], CELL_NAMES).came_from == "", text
+
+
+def test_only_a_cell_has_a_way_back() -> None:
+    with pytest.raises(BadInput):
+        read_view([("from", "q=six")])
+
+
+def test_packs_can_be_ordered_by_price() -> None:
+    assert read_view([("order", "price")]).order == Order("price")
+    assert read_view([("order", "-price")]).order == Order("price", None, True)

@@ -94,18 +94,59 @@ def test_a_press_on_a_heading_turns_the_order_round() -> None:
     assert (first.sorted, first.href) == ("descending", "/?order=margin:e0")
 
 
-def test_a_pack_that_holds_by_torque_says_what_else_stops_it() -> None:
+def test_a_failed_check_stands_before_the_torque_that_would_hold() -> None:
     board = shop_board()
     told = 0
     for row in board_facts(board):
         for cell in row:
             text = cell_text(cell, board.view, "?wear=worn")
-            held = cell.verdict in ("holds", "tight")
-            assert bool(text.failed) == (held and bool(cell.failed)), text.title
-            if text.failed:
-                told += 1
-                assert text.checks == f"{text.address}#checks"
+            first = bool(cell.failed) and cell.verdict != "slips"
+            assert (text.chip == "stopped") == first, text.title
+            if not first:
+                assert (text.chip, text.torque, text.failed) == (cell.verdict, "", "")
+                continue
+            told += 1
+            assert text.word.lower() == failed_words(cell.failed[:1])
+            assert text.verdict == cell.verdict
+            assert text.checks == f"{text.address}#checks"
+            assert text.failed == failed_words(cell.failed[1:])
+            assert text.word.lower() in text.title
+            if cell.ratio is not None:
+                assert text.torque == f"torque {cell.verdict} {text.ratio} ({text.span})"
+                assert text.torque in text.title
     assert told > 5
+
+
+def test_a_cell_is_told_whole_to_who_cannot_see_the_table() -> None:
+    board = shop_board()
+    known = [c for row in board_facts(board) for c in row if not c.failed]
+    cell = next(c for c in known if c.verdict == "holds")
+    text = cell_text(cell, board.view, "")
+    assert text.title.startswith(f"{cell.pack.name} on {cell.engine.name}: holds {text.ratio} (")
+    assert "N·m available" in text.title
+    assert text.title.endswith("N·m required")
+    lacking = next(c for c in known if c.missing)
+    assert ": not known; missing: " in cell_text(lacking, board.view, "").title
+
+
+def test_a_clamp_by_weights_says_at_what_speed_it_is_judged() -> None:
+    board = shop_board()
+    rows = {row.name: row for row in pack_rows(board, board_facts(board))}
+    told = {cell.speed for cell in rows["Alder 3 automatic"].cells}
+    assert any(text.startswith("at ") and text.endswith("r/min") for text in told)
+    assert {cell.speed for cell in rows["Alder 3"].cells} == {""}
+    view = BoardView(speed_rpm=5000.0)
+    rows = {row.name: row for row in pack_rows(shop_board(view), board_facts(shop_board(view)))}
+    assert {cell.speed for cell in rows["Alder 3 automatic"].cells} == {"at 5000\xa0r/min"}
+
+
+def test_a_cell_leads_back_to_the_view_that_it_was_opened_from() -> None:
+    view = BoardView(q="alder", wear_mm=None)
+    rows = pack_rows(shop_board(view), board_facts(shop_board(view)))
+    assert rows[0].cells[0].address.endswith("?wear=worn&from=wear%3Dworn%26q%3Dalder")
+    plain = BoardView(wear_mm=None)
+    rows = pack_rows(shop_board(plain), board_facts(shop_board(plain)))
+    assert rows[0].cells[0].address.endswith("?wear=worn")
 
 
 def test_several_failed_checks_are_joined() -> None:

@@ -10,6 +10,7 @@ import pytest
 from app.comparison.board_view import BoardView
 from app.comparison.cell import Reading
 from app.presentation.board_chart import ChartView, torque_chart
+from app.presentation.board_failed import chip_of
 from app.presentation.facts import CellFacts, board_facts
 from tests.shop import shop_board
 
@@ -25,7 +26,7 @@ def drawn(cells: list[CellFacts], view: BoardView | None = None) -> ChartView:
 def coloured(value: Any) -> Any:
     """The figure as the browser has it, its roles replaced by colours."""
     text = json.dumps(value, allow_nan=False)
-    for role in ("available", "required", "ink"):
+    for role in ("available", "required", "ink", "limit"):
         text = text.replace(f'"@{role}"', '"#000000"')
     assert '"@' not in text
     return json.loads(text)
@@ -60,10 +61,20 @@ def test_each_row_has_its_verdict_as_a_word() -> None:
     for label, cell in zip(
         chart.spec["layout"]["yaxis"]["ticktext"], cells_of_engine(), strict=True
     ):
-        word = {"holds": "Holds", "tight": "Tight", "slips": "Slips", "unknown": "Not known"}[
-            cell.verdict
-        ]
-        assert f"<br>{word}" in label
+        assert f"<br>{chip_of(cell.verdict, cell.failed).word}" in label
+
+
+def test_a_pack_that_fails_a_check_is_neither_marked_nor_counted_as_holding() -> None:
+    cell = next(c for c in cells_of_engine() if c.verdict == "holds" and not c.failed)
+    fails = replace(cell, failed=("bolts_up",))
+    chart = drawn([cell, fails])
+    assert "the verdict is holds for 2, of which 1 won’t bolt up." in chart.says
+    _, available = chart.spec["traces"]
+    assert available["marker"]["symbol"] == ["circle", "x"]
+    assert available["marker"]["color"] == ["@available", "@limit"]
+    label = chart.spec["layout"]["yaxis"]["ticktext"][1].split("<br>")[1]
+    assert label.startswith("Won’t bolt up ")
+    assert [chip.word for chip in chart.chips] == ["Holds", "Won’t bolt up"]
 
 
 def test_one_required_torque_is_a_dashed_line_with_its_label() -> None:

@@ -32,9 +32,9 @@ def test_the_form_of_a_view_asks_for_that_view(view: BoardView) -> None:
 
 def test_settings_in_use_are_not_folded_away() -> None:
     assert not form_of_view(BoardView(q="six", wear_mm=None), ENGINES, 3.0).more_open
+    assert not form_of_view(BoardView(verdicts=("holds",)), ENGINES, 3.0).more_open
     for view in (
         BoardView(wear_mm=0.4),
-        BoardView(verdicts=("holds",)),
         BoardView(mounting="geared"),
         BoardView(heavy_above=2.0),
     ):

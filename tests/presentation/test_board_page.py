@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from app.comparison.board import Charted, work_out_cells
 from app.comparison.board_view import BoardView, Order
+from app.mechanics.inputs import CentrifugalClamp
 from app.presentation.board_page import board_page
 from tests.shop import shop_board
 
@@ -35,8 +36,12 @@ def test_the_form_keeps_what_it_has_no_box_for() -> None:
 
 def test_a_phone_is_offered_each_engine_by_itself() -> None:
     page = board_page(shop_board(BoardView(wear_mm=None, order=Order())), None)
-    assert len(page.engine_links) == 9
+    assert len(page.engine_links) == len(shop_board().engines)
     assert page.engine_links[0][1] == "/?wear=worn&engine=e0"
+    for j, (_, _, holding) in enumerate(page.engine_links):
+        cells = [row.cells[j] for row in page.rows]
+        count = sum(cell.chip == "holds" for cell in cells)
+        assert holding.startswith(f"{count} of {len(cells)} hold" if count else "none holds")
     alone = board_page(shop_board(engines=1), None)
     assert alone.engine_links == ()
     assert alone.one_engine != ""
@@ -90,3 +95,38 @@ def test_the_chart_is_drawn_with_the_board_s_own_cells() -> None:
     page = board_page(board, Charted("engine", board.packs, board.engines, board.cells))
     assert page.chart is not None
     assert page.chart.verdicts == tuple(row.cells[0].verdict for row in page.rows)
+
+
+def test_the_speed_is_said_where_a_clamp_by_weights_is_shown() -> None:
+    assert "each engine’s stated torque" in board_page(shop_board(), None).speed
+    fixed = board_page(shop_board(BoardView(speed_rpm=5000.0)), None).speed
+    assert "5000\xa0r/min, as chosen" in fixed
+    board = shop_board()
+    packs = tuple(p for p in board.packs if not isinstance(p.inputs.clamp, CentrifugalClamp))
+    engines = [e.inputs for e in board.engines]
+    cells = work_out_cells([p.inputs for p in packs], engines, board.view.state)
+    assert board_page(replace(board, packs=packs, cells=cells), None).speed == ""
+
+
+def test_one_engine_or_one_pack_is_a_list_with_its_own_heading() -> None:
+    assert board_page(shop_board(), None).list is None
+    page = board_page(shop_board(engines=1), None)
+    assert page.list is not None
+    assert page.heading == page.title == f"Packs for {page.one_engine}"
+
+
+def test_the_printed_sheet_says_which_filters_are_in_use() -> None:
+    view = BoardView(q="six", verdicts=("holds", "tight"), mounting="geared", packs=("p1", "p2"))
+    page = board_page(shop_board(view), None)
+    assert page.used == "name contains “six”; geared; torque holds or tight; 2 packs chosen"
+    assert board_page(shop_board(), None).used == ""
+
+
+def test_packs_side_by_side_take_the_state_the_engines_and_the_way_back_along() -> None:
+    view = BoardView(wear_mm=None, engines=("e1",), q="six")
+    page = board_page(shop_board(view), None)
+    assert dict(page.side_kept) == {
+        "wear": "worn",
+        "from": "wear=worn&q=six&engine=e1",
+        "engine": "e1",
+    }

@@ -110,7 +110,8 @@ _ABOUT: dict[str, tuple[str, dict[str, Any]]] = {
         {"type": "array", "items": {"enum": list(VERDICTS)}},
     ),
     "order": (
-        "name, capacity or margin:<engine id>; with a - before it the other way round.",
+        "name, capacity, price (the lowest of each pack) or margin:<engine id>; with a - before it "
+        "the other way round.",
         {"type": "string"},
     ),
     "heavy_above": (

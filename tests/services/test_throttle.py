@@ -99,13 +99,15 @@ def test_a_try_waits_for_the_one_before_it_and_then_counts_on_from_there(
     engine = make_engine(postgresql_url)
     fail(engine, 4, "k")
     with ThreadPoolExecutor(1) as pool, engine.begin() as first:
-        first.execute(sa.text("UPDATE failed_tries SET count = 5"))
+        # Looked at and not counted yet: an insert does not wait for that, only the lock does.
+        first.execute(sa.text("SELECT * FROM failed_tries FOR UPDATE"))
         second = pool.submit(take_turn, engine, ["k"], START)
-        # The second stands at the lock before the first lets go.
+        # The second stands at the lock before the first counts and lets go.
         with engine.connect() as watching:
             standing = sa.text("SELECT count(*) FROM pg_locks WHERE NOT granted")
             while not second.done() and not watching.execute(standing).scalar_one():
                 watching.rollback()
+        first.execute(sa.text("UPDATE failed_tries SET count = 5"))
         first.commit()
         assert second.result(20) == 1
     engine.dispose()

@@ -12,7 +12,7 @@ SPRING_GROUP = by_name(
         "count",
         at_least=1,
         doubt_kind="count",
-        help="Springs alike. An inner spring inside an outer one is a group of its own.",
+        help="How many, all alike. Inner springs inside outer ones are a group of their own.",
         usual=(3, 12),
     ),
     Field(
@@ -21,7 +21,7 @@ SPRING_GROUP = by_name(
         "count",
         at_least=1,
         doubt_kind="count",
-        help="Evenly spaced places for this group, where fewer springs than places are fitted.",
+        help="Places of this group, evenly spaced. Only where some of them are left empty.",
         usual=(3, 12),
     ),
     Field(
@@ -39,7 +39,7 @@ SPRING_GROUP = by_name(
         "length",
         above=0,
         doubt_kind="length",
-        help="End to end with no load. Measure every spring and give the middle.",
+        help="End to end with no load. Measure every spring and give the mean.",
         usual=(8, 120),
     ),
     Field(
@@ -130,7 +130,7 @@ SPRING_GROUP = by_name(
         at_least=0,
         below=1,
         doubt_kind="share",
-        help="Share of the reading by which the tester's scale may be off, such as 2 %.",
+        help="How far the tester's scale may be off, as a share of the reading, such as 2 %.",
         usual=(0, 0.1),
     ),
 )
@@ -175,7 +175,7 @@ LOAD = by_name(
         above=0,
         doubt_kind="rate",
         help="Change of the clamp load for each millimetre, all springs together. Without it "
-        "wear and lift stay unknown.",
+        "the load when worn or lifted stays unknown.",
         usual=(5, 2000),
     ),
 )

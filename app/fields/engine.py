@@ -3,6 +3,8 @@
 The usual spans are judgements of ours, without a source; they hold for engines of 50 to 650 cc.
 """
 
+from dataclasses import replace
+
 from app.fields.definition import Field, by_name
 from app.fields.pack import PACK
 
@@ -14,6 +16,35 @@ _SPEED = Field(
     doubt_kind="speed",
     help="Speed of the crankshaft at which the figure was taken.",
     usual=(500, 20000),
+)
+
+_WHEEL_RADIUS = Field(
+    "wheel_radius_m",
+    "Rolling radius of the wheel",
+    "length_m",
+    above=0,
+    # In metres: a share of the figure, as for a mass; the calliper's doubt is in millimetres.
+    doubt_kind="mass",
+    help="From the axle to the ground, loaded.",
+    usual=(0.1, 0.5),
+)
+_VEHICLE_MASS = Field(
+    "vehicle_mass_kg",
+    "Mass of the vehicle",
+    "mass",
+    above=0,
+    doubt_kind="mass",
+    help="Vehicle, rider and load together, as it starts from rest.",
+    usual=(20, 800),
+)
+_TO_WHEEL = Field(
+    "clutch_to_wheel_ratio",
+    "Ratio from clutch to wheel",
+    "ratio",
+    above=0,
+    doubt_kind="ratio",
+    help="Clutch turns for one turn of the wheel, in first gear.",
+    usual=(2, 30),
 )
 
 ENGINE = by_name(
@@ -78,12 +109,12 @@ ENGINE = by_name(
         "pressure_kpa",
         above=0,
         doubt_kind="pressure",
-        help="At the largest torque. Take the published band of the engine's kind if unknown.",
+        help="At the largest torque. If unknown, a published figure for this kind of engine.",
         usual=(200, 2000),
     ),
     Field(
         "curve_torque_nm",
-        "Torque of a curve's point",
+        "Torque on the curve",
         "torque",
         at_least=0,
         doubt_kind="torque",
@@ -92,7 +123,7 @@ ENGINE = by_name(
     ),
     Field(
         "relative_doubt",
-        "Doubt of the curve's scale",
+        "Doubt of the whole curve",
         "fraction",
         at_least=0,
         below=1,
@@ -153,7 +184,7 @@ ENGINE = by_name(
         above=0,
         at_most=1,
         doubt_kind="share",
-        help="Share of the crank's torque, times the ratio, that reaches the clutch.",
+        help="Share of the power that passes the primary drive, such as 97 %.",
         usual=(0.9, 1),
     ),
     Field(
@@ -162,37 +193,12 @@ ENGINE = by_name(
         "number",
         above=0,
         doubt_kind="number",
-        help="How far the clutch should exceed the mean torque. Left blank it counts as 1.",
+        help="Times the mean torque that the clutch should hold. Left blank it counts as 1.",
         usual=(1, 4),
     ),
-    Field(
-        "vehicle_mass_kg",
-        "Mass of the vehicle",
-        "mass",
-        above=0,
-        doubt_kind="mass",
-        help="Vehicle, rider and load together, as it starts from rest.",
-        usual=(20, 800),
-    ),
-    Field(
-        "wheel_radius_m",
-        "Rolling radius of the wheel",
-        "length_m",
-        above=0,
-        # In metres: a share of the figure, as for a mass; the calliper's doubt is in millimetres.
-        doubt_kind="mass",
-        help="From the axle to the ground, loaded.",
-        usual=(0.1, 0.5),
-    ),
-    Field(
-        "clutch_to_wheel_ratio",
-        "Ratio from clutch to wheel",
-        "ratio",
-        above=0,
-        doubt_kind="ratio",
-        help="Clutch turns for one turn of the wheel, in first gear.",
-        usual=(2, 30),
-    ),
+    _VEHICLE_MASS,
+    _WHEEL_RADIUS,
+    _TO_WHEEL,
     *(
         PACK[name]
         for name in (
@@ -259,33 +265,17 @@ LAUNCH = by_name(
         help="About the clutch shaft. A crank's own counts times the square of the primary ratio.",
         usual=(0.0001, 50),
     ),
-    Field(
-        "mass_kg",
-        "Mass to be moved",
-        "mass",
-        above=0,
-        doubt_kind="mass",
+    replace(
+        _VEHICLE_MASS,
+        name="mass_kg",
+        label="Mass to be moved",
         help="Vehicle, rider and load together.",
-        usual=(20, 800),
     ),
-    Field(
-        "wheel_radius_m",
-        "Rolling radius of the wheel",
-        "length_m",
-        above=0,
-        # In metres: a share of the figure, as for a mass; the calliper's doubt is in millimetres.
-        doubt_kind="mass",
-        help="From the axle to the ground, loaded.",
-        usual=(0.1, 0.5),
-    ),
-    Field(
-        "overall_ratio",
-        "Ratio from clutch to wheel",
-        "ratio",
-        above=0,
-        doubt_kind="ratio",
+    _WHEEL_RADIUS,
+    replace(
+        _TO_WHEEL,
+        name="overall_ratio",
         help="Clutch turns for one turn of the wheel, in the gear used.",
-        usual=(2, 30),
     ),
 )
 """Figures of a launch."""

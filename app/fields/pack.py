@@ -39,7 +39,7 @@ PACK = by_name(
         "count",
         at_least=1,
         doubt_kind="count",
-        help="Only where the count from the plates is not right. Say why in the reason box.",
+        help="Faces that rub, only where the plates give another number than there are. Say why.",
         usual=(1, 28),
     ),
     Field(
@@ -104,7 +104,7 @@ PACK = by_name(
         "length",
         above=0,
         doubt_kind="plate",
-        help="One plate over its facings. Gauge it at several places and give the middle.",
+        help="One plate over its facings. Gauge it at several places and give the mean.",
         usual=(1, 8),
     ),
     Field(
@@ -113,7 +113,7 @@ PACK = by_name(
         "length",
         above=0,
         doubt_kind="plate",
-        help="One plain plate. Gauge it at several places and give the middle.",
+        help="One plain plate. Gauge it at several places and give the mean.",
         usual=(0.8, 6),
     ),
     Field(
@@ -220,7 +220,7 @@ STATE = by_name(
         "speed",
         at_least=0,
         doubt_kind="speed",
-        help="The speed that a clutch worked by weights is judged at.",
+        help="The crank speed at which a clutch worked by weights is judged.",
         usual=(500, 20000),
     ),
     Field(
@@ -230,7 +230,7 @@ STATE = by_name(
         above=0,
         at_most=1,
         doubt_kind="friction",
-        help="Takes off what friction along hub and basket keeps from the inner plates, at most.",
+        help="Takes off the most that friction along hub and basket may keep from inner plates.",
         usual=(0.05, 0.2),
     ),
     Field(

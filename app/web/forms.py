@@ -201,7 +201,7 @@ class FormReader:
             self.say(name, f"Write the doubt of 0 in {field.unit or 'figures'}: a share of 0 is 0.")
         elif field.above == 0 and half_width >= typed.value:
             self.say(
-                name, f"Write a doubt smaller than the figure: {_small(field.label)} is above 0."
+                name, f"Write a doubt smaller than the figure: {_small(field.label)} can't be 0."
             )
         else:
             return half_width

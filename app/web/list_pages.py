@@ -95,6 +95,9 @@ class Empty:
     steps: tuple[tuple[str, str], ...]
 
 
+_TABLE = ("Or bring in a table that you have already", "/import")
+_EXAMPLE = ("Never done it? Follow the worked example", "/about/example")
+
 EMPTY: Mapping[str, Empty] = {
     "comparison": Empty(
         "No comparison is saved yet",
@@ -126,6 +129,8 @@ EMPTY: Mapping[str, Empty] = {
             ("Record the first pack", "/packs/new"),
             ("Record the engine that it is for", "/engines/new"),
             ("See on the board whether it holds", "/"),
+            _TABLE,
+            _EXAMPLE,
         ),
     ),
     "engine": Empty(
@@ -136,6 +141,8 @@ EMPTY: Mapping[str, Empty] = {
             ("Record the first engine", "/engines/new"),
             ("Record a pack for it", "/packs/new"),
             ("See on the board what holds", "/"),
+            _TABLE,
+            _EXAMPLE,
         ),
     ),
 }

@@ -3,20 +3,19 @@
 from collections.abc import Mapping
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter
 from sqlmodel import Session
-from starlette.responses import Response
 
 from app.documents import Engine
 from app.mechanics.tables import suggested_service_factor
 from app.presentation.numbers import number_text
 from app.services.catalogue import engines
-from app.web.deps import ReadSessionDep
 from app.web.engine_form import engine_texts, read_engine
 from app.web.form_pages import FormPages
 from app.web.form_sections import ENGINE_SECTIONS, section_views
 from app.web.forms import FormReader
-from app.web.record_forms import ACTION, RecordKind, SentForm
+from app.web.record_forms import ACTION, RecordKind
+from app.web.record_routes import add_form_pages
 
 router = APIRouter()
 
@@ -62,38 +61,4 @@ PAGES = FormPages(
     change_form,
 )
 
-
-@router.get("/engines/new")
-def blank(request: Request, session: ReadSessionDep) -> Response:
-    """A blank form."""
-    return PAGES.blank(request, session)
-
-
-@router.post("/engines/new")
-def add(request: Request, form: SentForm) -> Response:
-    """Add an engine."""
-    return PAGES.add(request, form)
-
-
-@router.get("/engines/{key}/copy")
-def copy(request: Request, session: ReadSessionDep, key: str) -> Response:
-    """A form filled from another engine."""
-    return PAGES.copy(request, session, key)
-
-
-@router.post("/engines/{key}/copy")
-def add_copy(request: Request, form: SentForm, key: str) -> Response:
-    """Add an engine that was filled from another."""
-    return PAGES.add_copy(request, form, key)
-
-
-@router.get("/engines/{key}/edit")
-def edit(request: Request, session: ReadSessionDep, key: str) -> Response:
-    """An engine's form as it was filled in."""
-    return PAGES.edit(request, session, key)
-
-
-@router.post("/engines/{key}/edit")
-def change(request: Request, form: SentForm, key: str) -> Response:
-    """Change an engine."""
-    return PAGES.change(request, form, key)
+add_form_pages(router, PAGES)

@@ -17,27 +17,23 @@ from app.presentation.numbers import NOT_KNOWN, column_texts, number_text
 from app.presentation.price_chart import price_view
 from app.presentation.readouts import STATE
 from app.presentation.record_list import Cell, Heading, Row, sorting
-from app.records.listing import Search
 from app.services.catalogue import engines
 from app.services.checking import withdrawal_of
 from app.services.shopping import every_offer
 from app.services.standing import standing
 from app.services.stored import Stored
-from app.web.deps import ReadSessionDep, WriteSessionDep
+from app.web.deps import ReadSessionDep
 from app.web.held import held
-from app.web.htmx import redirect
 from app.web.list_pages import (
     Filter,
     FilterByKey,
     ListPage,
-    aside_page,
     changed_words,
     find,
     list_page,
     read_asked,
 )
-from app.web.notices import Notice
-from app.web.record_forms import SentForm, sent_version, who
+from app.web.record_routes import add_putting_aside
 from app.web.render import page
 
 router = APIRouter()
@@ -85,13 +81,7 @@ def _list(request: Request, session: Session) -> tuple[ListPage, int]:
     return list_page(engines, found, asked, PATH, FILTERS, headings, rows, caption), asked.status
 
 
-@router.get("/engines/put-aside")
-def put_aside_list(request: Request, session: ReadSessionDep) -> Response:
-    """Engines that were put aside, to bring back."""
-    asked = read_asked(request)
-    found = engines.page(session, Search(put_aside=True, order="-changed"), page=asked.page)
-    view = aside_page(engines, found, asked, PATH)
-    return page(request, "pages/records/put_aside.html", view, asked.status)
+add_putting_aside(router, engines, PATH)
 
 
 @router.get("/engines/{key}")
@@ -111,21 +101,6 @@ def show(request: Request, session: ReadSessionDep, key: str) -> Response:
     prices = price_view(now.engine_by_id[key], now.packs, every_offer(session))
     view = replace(view, check=check, prices=prices)
     return page(request, "pages/engines/detail.html", view)
-
-
-@router.post("/engines/{key}/put-aside")
-def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
-    """Put an engine aside; the next page offers to undo it."""
-    stored = engines.put_aside(session, key, sent_version(form), by=who(form))
-    told = Notice(f"{stored.name} was put aside.", undo=f"/engines/{key}/bring-back")
-    return redirect(request, PATH, told)
-
-
-@router.post("/engines/{key}/bring-back")
-def bring_back(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
-    """Bring an engine back."""
-    stored = engines.bring_back(session, key, by=who(form))
-    return redirect(request, f"/engines/{key}", Notice(f"{stored.name} is in use again."))
 
 
 def _cells(

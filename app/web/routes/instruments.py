@@ -13,17 +13,15 @@ from app.fields import INSTRUMENT
 from app.presentation.data_sheet import SheetPart, part
 from app.presentation.numbers import NOT_KNOWN, number_text
 from app.presentation.record_list import Cell, Heading, Row, sorting
-from app.records.listing import Search
 from app.records.slip_test_queries import instrument_row, runs_with_instrument
 from app.services.catalogue import instruments
-from app.web.deps import ReadSessionDep, WriteSessionDep
+from app.web.deps import ReadSessionDep
 from app.web.form_pages import FormPages
 from app.web.forms import FormReader
-from app.web.htmx import redirect
 from app.web.instrument_form import instrument_texts, read_instrument
-from app.web.list_pages import aside_page, changed_words, find, list_page, read_asked
-from app.web.notices import Notice
-from app.web.record_forms import RecordKind, SentForm, sent_version, who
+from app.web.list_pages import changed_words, find, list_page, read_asked
+from app.web.record_forms import RecordKind
+from app.web.record_routes import add_form_pages, add_putting_aside
 from app.web.render import page
 
 router = APIRouter()
@@ -84,25 +82,8 @@ def show_list(request: Request, session: ReadSessionDep) -> Response:
     return page(request, "pages/records/list.html", view, asked.status)
 
 
-@router.get("/instruments/put-aside")
-def put_aside_list(request: Request, session: ReadSessionDep) -> Response:
-    """Instruments that were put aside, to bring back."""
-    asked = read_asked(request)
-    found = instruments.page(session, Search(put_aside=True, order="-changed"), page=asked.page)
-    view = aside_page(instruments, found, asked, PATH)
-    return page(request, "pages/records/put_aside.html", view, asked.status)
-
-
-@router.get("/instruments/new")
-def blank(request: Request, session: ReadSessionDep) -> Response:
-    """A blank form."""
-    return PAGES.blank(request, session)
-
-
-@router.post("/instruments/new")
-def add(request: Request, form: SentForm) -> Response:
-    """Add an instrument."""
-    return PAGES.add(request, form)
+add_putting_aside(router, instruments, PATH)
+add_form_pages(router, PAGES, copies=False)
 
 
 @router.get("/instruments/{key}")
@@ -117,33 +98,6 @@ def show(request: Request, session: ReadSessionDep, key: str) -> Response:
         stored.document.notes or "",
     )
     return page(request, "pages/instruments/detail.html", view)
-
-
-@router.get("/instruments/{key}/edit")
-def edit(request: Request, session: ReadSessionDep, key: str) -> Response:
-    """An instrument's form as it was filled in."""
-    return PAGES.edit(request, session, key)
-
-
-@router.post("/instruments/{key}/edit")
-def change(request: Request, form: SentForm, key: str) -> Response:
-    """Change an instrument."""
-    return PAGES.change(request, form, key)
-
-
-@router.post("/instruments/{key}/put-aside")
-def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
-    """Put an instrument aside; the next page offers to undo it."""
-    stored = instruments.put_aside(session, key, sent_version(form), by=who(form))
-    told = Notice(f"{stored.name} was put aside.", undo=f"{PATH}/{key}/bring-back")
-    return redirect(request, PATH, told)
-
-
-@router.post("/instruments/{key}/bring-back")
-def bring_back(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
-    """Bring an instrument back."""
-    stored = instruments.bring_back(session, key, by=who(form))
-    return redirect(request, f"{PATH}/{key}", Notice(f"{stored.name} is in use again."))
 
 
 def _cells(instrument: Instrument) -> tuple[Cell, ...]:

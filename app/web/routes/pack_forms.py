@@ -4,22 +4,21 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter
 from sqlmodel import Session
-from starlette.responses import Response
 
 from app.documents import Pack
 from app.records.source_queries import active_facings
 from app.services.catalogue import packs
 from app.web import spring_form
 from app.web.clamp_form import POINTS
-from app.web.deps import ReadSessionDep
 from app.web.form_pages import FormPages
 from app.web.form_sections import PACK_SECTIONS, section_views
 from app.web.form_views import facing_options, group_views, wire_options
 from app.web.forms import FormReader
 from app.web.pack_form import pack_texts, read_pack
-from app.web.record_forms import ACTION, RecordKind, SentForm
+from app.web.record_forms import ACTION, RecordKind
+from app.web.record_routes import add_form_pages
 
 router = APIRouter()
 
@@ -68,38 +67,4 @@ PAGES = FormPages(
     change_form,
 )
 
-
-@router.get("/packs/new")
-def blank(request: Request, session: ReadSessionDep) -> Response:
-    """A blank form."""
-    return PAGES.blank(request, session)
-
-
-@router.post("/packs/new")
-def add(request: Request, form: SentForm) -> Response:
-    """Add a pack, or change the form itself."""
-    return PAGES.add(request, form)
-
-
-@router.get("/packs/{key}/copy")
-def copy(request: Request, session: ReadSessionDep, key: str) -> Response:
-    """A form filled from another pack."""
-    return PAGES.copy(request, session, key)
-
-
-@router.post("/packs/{key}/copy")
-def add_copy(request: Request, form: SentForm, key: str) -> Response:
-    """Add a pack that was filled from another."""
-    return PAGES.add_copy(request, form, key)
-
-
-@router.get("/packs/{key}/edit")
-def edit(request: Request, session: ReadSessionDep, key: str) -> Response:
-    """A pack's form as it was filled in."""
-    return PAGES.edit(request, session, key)
-
-
-@router.post("/packs/{key}/edit")
-def change(request: Request, form: SentForm, key: str) -> Response:
-    """Change a pack, or change the form itself."""
-    return PAGES.change(request, form, key)
+add_form_pages(router, PAGES)

@@ -18,7 +18,6 @@ from app.presentation.pack_page import OfferLine, offer_line, pack_page
 from app.presentation.pack_sheet import CLAMP_WORDS, MOUNTING_WORDS, facing_word
 from app.presentation.readouts import STATE, STATE_WORDS
 from app.presentation.record_list import Cell, Heading, Row, sorting
-from app.records.listing import Search
 from app.records.source_queries import active_facings, offer_rows_of_packs
 from app.records.source_rows import offer_document
 from app.services.catalogue import packs
@@ -27,21 +26,18 @@ from app.services.classing import classes_of_pack
 from app.services.standing import standing
 from app.services.stored import Stored
 from app.web.claim_says import classes_say
-from app.web.deps import ReadSessionDep, WriteSessionDep
+from app.web.deps import ReadSessionDep
 from app.web.held import held
-from app.web.htmx import redirect
 from app.web.list_pages import (
     Filter,
     FilterByKey,
     ListPage,
-    aside_page,
     changed_words,
     find,
     list_page,
     read_asked,
 )
-from app.web.notices import Notice
-from app.web.record_forms import SentForm, sent_version, who
+from app.web.record_routes import add_putting_aside
 from app.web.render import page
 
 router = APIRouter()
@@ -81,13 +77,7 @@ def _list(request: Request, session: Session) -> tuple[ListPage, int]:
     return list_page(packs, found, asked, PATH, filters, headings, rows, caption), asked.status
 
 
-@router.get("/packs/put-aside")
-def put_aside_list(request: Request, session: ReadSessionDep) -> Response:
-    """Packs that were put aside, to bring back."""
-    asked = read_asked(request)
-    found = packs.page(session, Search(put_aside=True, order="-changed"), page=asked.page)
-    view = aside_page(packs, found, asked, PATH)
-    return page(request, "pages/records/put_aside.html", view, asked.status)
+add_putting_aside(router, packs, PATH)
 
 
 @router.get("/packs/{key}")
@@ -107,21 +97,6 @@ def show(request: Request, session: ReadSessionDep, key: str) -> Response:
     extras = pack_extras(now.pack_by_id[key].inputs, STATE, classes_of_pack(session, key))
     check = check_line("pack", stored.document, withdrawal_of(session, "pack", key))
     return page(request, "pages/packs/detail.html", replace(view, extras=extras, check=check))
-
-
-@router.post("/packs/{key}/put-aside")
-def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
-    """Put a pack aside; the next page offers to undo it."""
-    stored = packs.put_aside(session, key, sent_version(form), by=who(form))
-    told = Notice(f"{stored.name} was put aside.", undo=f"/packs/{key}/bring-back")
-    return redirect(request, PATH, told)
-
-
-@router.post("/packs/{key}/bring-back")
-def bring_back(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
-    """Bring a pack back."""
-    stored = packs.bring_back(session, key, by=who(form))
-    return redirect(request, f"/packs/{key}", Notice(f"{stored.name} is in use again."))
 
 
 def _filters(session: Session) -> tuple[Filter, ...]:

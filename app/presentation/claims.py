@@ -8,7 +8,7 @@ from app.comparison.failed_checks import failed_checks
 from app.comparison.run import compare
 from app.comparison.verdict import VERDICTS, Verdict
 from app.documents import Offer
-from app.presentation.board_cells import failed_words
+from app.presentation.board_failed import failed_words
 from app.presentation.class_words import claimed_text
 from app.presentation.numbers import number_text, ratio_text
 from app.presentation.readouts import STATE, STATE_WORDS

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from app.comparison.class_board import ClaimJudged, ClassBoard, PackInClasses
 from app.comparison.classes import Claim, Held, class_of
-from app.presentation.board_cells import failed_words
+from app.presentation.board_failed import failed_words
 from app.presentation.numbers import NBSP, NOT_KNOWN, number_text
 
 CLAIM_WORDS: dict[Claim, str] = {
@@ -19,7 +19,7 @@ CLAIM_RULE = (
     "is held up to the class of the largest size claimed. Not supported: not even the lighter "
     "half is held up to the class of the smallest. Partly: in between, or beyond the largest "
     "class. An open claim goes to the end of the table. It is a judgement of torque alone, by the "
-    "lower end of the pack’s 95 % interval; checks that the pack fails stand beside it."
+    "lower end of the pack’s 95 % interval; a check that the pack fails stands before it."
 )
 
 

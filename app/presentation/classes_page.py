@@ -13,7 +13,8 @@ from app.comparison.classes import Demand
 from app.errors import Problem
 from app.mechanics.inputs import Mounting
 from app.mechanics.tables import suggested_service_factor
-from app.presentation.board_cells import Head, failed_words
+from app.presentation.board_cells import Head
+from app.presentation.board_failed import failed_words
 from app.presentation.class_chart import MOST_LINES, class_chart
 from app.presentation.class_words import (
     CLAIM_RULE,

@@ -11,8 +11,8 @@ from app.comparison.failed_checks import FailedCheck, failed_checks
 from app.comparison.run import compare
 from app.comparison.verdict import VERDICTS, Verdict
 from app.documents import Offer
-from app.presentation.board_cells import failed_words
 from app.presentation.board_chart import short_label
+from app.presentation.board_failed import failed_words
 from app.presentation.numbers import number_text, ratio_text
 from app.presentation.readouts import STATE
 from app.presentation.shortlist_page import price_text

@@ -9,7 +9,7 @@ from app.comparison.failed_checks import FailedCheck
 from app.comparison.verdict import Verdict
 from app.documents import Offer
 from app.documents.keeping import ShortlistLine
-from app.presentation.board_cells import failed_words
+from app.presentation.board_failed import failed_words
 from app.presentation.numbers import NBSP, number_text
 from app.presentation.torques import fast_ratio
 

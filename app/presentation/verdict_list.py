@@ -7,7 +7,7 @@ from app.comparison.failed_checks import FailedCheck, failed_checks
 from app.comparison.run import Comparison, compare
 from app.comparison.verdict import VERDICTS, Verdict
 from app.mechanics.inputs import EngineInputs, PackInputs
-from app.presentation.board_cells import failed_words
+from app.presentation.board_failed import failed_words
 from app.presentation.numbers import NOT_KNOWN, probability_text, ratio_text
 from app.presentation.readouts import STATE
 

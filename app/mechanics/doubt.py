@@ -13,14 +13,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from app.mechanics.traced import Array, Column, Traced, in_order, variance
+from app.mechanics.traced import Array, Column, Mask, Traced, in_order, variance
 
 Z95 = 1.959964
 # Below this relative half-width the closed forms lose digits by cancellation.
 SERIES_BELOW = 0.05
 # Above this relative standard uncertainty a normal factor would reach zero; read as log-normal.
 NORMAL_UP_TO = 0.2
-# A term of a sum with more relative doubt than this enters linearly (see log_cumulants).
+# A term of a sum with more relative doubt than this enters by the sum (see log_cumulants).
 LINEAR_ABOVE = 0.5
 # One rectangular doubt with more than this share of the variance: the ends can be off by 19 %.
 DOMINANT_SHARE = 0.8
@@ -105,8 +105,8 @@ def log_cumulants(figure: Traced, columns: Mapping[str, Column]) -> Array:
     """Cumulants of ln f from the cumulants of ln of its inputs.
 
     κ_r(ln f) = Σ c_i^r κ_r(ln x_i), c_i = (∂f/∂x_i) x_i/f. A term of a sum whose own doubt is
-    large beside its value (a shim of 0.1 ± 0.2 mm) has no logarithm; it enters linearly with
-    e = (∂f/∂x) a/f: κ2 = e²/3, κ4 = −2e⁴/15.
+    large beside its value (a shim of 0.1 ± 0.2 mm) has no logarithm; the sum then is what is
+    doubtful, by e = |∂f/∂x| a/f: κ_r of 1 + e u; from e = 1 on linearly, κ2 = e²/3, κ4 = −2e⁴/15.
 
     Args:
         figure: f > 0 with its partials, shape (records, 1).
@@ -115,7 +115,8 @@ def log_cumulants(figure: Traced, columns: Mapping[str, Column]) -> Array:
     Returns:
         Cumulants [1], shape (4, records).
 
-    Range: first order in sums and differences; exact for products of factors with ρ < 1.
+    Range: first order in sums and differences; exact for products of factors with ρ < 1, and for
+        one such term above the line of a fraction.
     Source: JCGM 100:2008 5.1.2 for the weights; cumulants of a sum, our use.
     """
     records = figure.value.shape[0]
@@ -133,26 +134,35 @@ def _input_cumulants(slope: Array, column: Column) -> Array:
     weight = slope * column.value
     size = np.abs(column.value)
     powers = np.stack([weight, weight**2, weight**3, weight**4])
+    # A factor's weight may come out a last digit below 1; it is a factor all the same.
+    added = np.abs(weight) < 1.0 - 1e-9
     parts = np.zeros((4, *np.broadcast_shapes(weight.shape, column.value.shape)))
     if np.any(column.limit > 0.0):
         rho = column.limit / size
-        as_term = (rho > LINEAR_ABOVE) & (np.abs(weight) < 1.0) | (rho >= 1.0)
-        safe = np.where(np.isfinite(rho) & ~as_term, rho, 0.0)
-        effect = (slope * column.limit) ** 2
-        zero = np.zeros_like(effect)
-        linear = np.stack([zero, effect / 3.0, zero, -2.0 * effect * effect / 15.0])
-        logs = np.where(safe > 0.0, powers * rectangular_log_cumulants(safe), 0.0)
-        parts = parts + np.where(as_term & (column.limit > 0.0), linear, logs)
+        as_term = (rho > LINEAR_ABOVE) & added | (rho >= 1.0)
+        effect = np.abs(slope) * column.limit
+        relative, scale = _own_or_term(as_term, rho, powers, effect)
+        beyond = as_term & (effect >= 1.0)
+        known = np.where(np.isfinite(relative) & ~beyond, relative, 0.0)
+        parts = parts + np.where(known > 0.0, scale * rectangular_log_cumulants(known), 0.0)
+        # A term that can outweigh the whole sum has no logarithm at all.
+        square, zero = effect**2, np.zeros_like(effect)
+        linear = np.stack([zero, square / 3.0, zero, -2.0 * square * square / 15.0])
+        parts = parts + np.where(beyond & (column.limit > 0.0), linear, 0.0)
     if np.any(column.std > 0.0):
         c = np.where(column.std > 0.0, column.std / size, 0.0)
-        as_term = ~np.isfinite(c) | ((c > LINEAR_ABOVE) & (np.abs(weight) < 1.0))
-        effect = (slope * column.std) ** 2
-        zero = np.zeros_like(effect)
-        linear = np.stack([zero, effect, zero, zero])
-        safe = np.where(as_term, 0.0, c)
-        logs = np.where(safe > 0.0, powers * normal_log_cumulants(safe), 0.0)
-        parts = parts + np.where(as_term, linear, logs)
+        as_term = ~np.isfinite(c) | ((c > LINEAR_ABOVE) & added)
+        relative, scale = _own_or_term(as_term, c, powers, np.abs(slope) * column.std)
+        known = np.where(np.isfinite(relative), relative, 0.0)
+        parts = parts + np.where(known > 0.0, scale * normal_log_cumulants(known), 0.0)
     return parts
+
+
+def _own_or_term(
+    as_term: Mask, own: Array, powers: Array, effect: Array
+) -> tuple[Array, Array]:
+    """Relative doubt and the powers of its weight: the input's own, or the sum's by this term."""
+    return np.where(as_term, effect, own), np.where(as_term, 1.0, powers)
 
 
 def ratio_cumulants(above: Array, below: Array) -> Array:

@@ -22,6 +22,11 @@ CLAMPS = [
     {"kind": "disc", "outside_mm": 100, "inside_mm": 60, "thickness_mm": 2,
      "cone_height_mm": 2.5, "installed_deflection_mm": 2},
     {"kind": "load", "force_n": {"value": 900, "std": 20}},
+    {"kind": "load", "force_n": {"value": 900, "plus_minus": 540}},
+    {"kind": "coil", "springs": [{
+        "count": 6, "free_length_mm": 31, "installed_length_mm": 30, "rate_n_per_mm": 110,
+        "shim_mm": {"value": 0.2, "plus_minus": 0.15},
+    }]},
 ]  # fmt: skip
 ENGINE = {
     "name": "E", "primary_teeth": [19, 64], "service_factor": 1.5, "strokes": 4,
@@ -29,10 +34,12 @@ ENGINE = {
 }  # fmt: skip
 
 FIGURES = {
-    "1": [
+    "2": [
         ["1.4135", "1.2615", "1.5762", "0"],
         ["3.199", "2.8646", "3.5549", "0"],
         ["1.0054", "0.8922", "1.1271", "0.47334"],
+        ["1.0054", "0.41884", "1.7761", "0.53108"],
+        ["0.88476", "0.7369", "1.0494", "0.90951"],
     ],
 }
 """Ratio, lower end, upper end, chance of falling short of each pack, by the model's version."""

@@ -107,19 +107,40 @@ def test_a_length_in_a_difference_enters_by_its_amplified_weight():
 
 
 @pytest.mark.parametrize("shim", [0.0, 0.1])
-def test_a_small_term_with_a_large_doubt_enters_linearly(shim):
+def test_a_small_term_with_a_large_doubt_makes_the_sum_a_rectangle(shim):
     columns = {"shim": column(shim, limit=0.2)}
     sum_ = 10.0 + Traced.of("shim", columns["shim"])
-    effect = 0.2 / (10.0 + shim)
+    # The sum is 10 + shim ± 0.2, exactly.
     assert cumulants_of(sum_, columns) == pytest.approx(
-        [0.0, effect**2 / 3.0, 0.0, -2.0 * effect**4 / 15.0])
+        doubt.rectangular_log_cumulants(0.2 / (10.0 + shim)))
+    # Taken off instead, it does the same.
+    left = 10.0 - Traced.of("shim", columns["shim"])
+    assert cumulants_of(left, columns) == pytest.approx(
+        doubt.rectangular_log_cumulants(0.2 / (10.0 - shim)))
 
 
 @pytest.mark.parametrize("shim", [0.0, 0.1])
-def test_a_small_term_with_a_large_standard_uncertainty_enters_linearly(shim):
+def test_a_small_term_with_a_large_standard_uncertainty_makes_the_sum_normal(shim):
     columns = {"shim": column(shim, std=0.2)}
     sum_ = 10.0 + Traced.of("shim", columns["shim"])
-    assert cumulants_of(sum_, columns) == pytest.approx([0, (0.2 / (10.0 + shim)) ** 2, 0, 0])
+    assert cumulants_of(sum_, columns) == pytest.approx(
+        doubt.normal_log_cumulants(0.2 / (10.0 + shim)))
+
+
+def test_a_term_that_can_outweigh_the_sum_enters_linearly():
+    columns = {"shim": column(0.1, limit=3.0)}
+    sum_ = 1.9 + Traced.of("shim", columns["shim"])
+    assert cumulants_of(sum_, columns) == pytest.approx(
+        [0.0, 1.5**2 / 3.0, 0.0, -2.0 * 1.5**4 / 15.0])
+
+
+@pytest.mark.parametrize("value", [0.1, 0.117, 0.12, 0.13])
+def test_a_factor_with_a_large_doubt_is_one_whatever_its_last_digit_says(value):
+    """(∂f/∂x) x/f of a product is 1 but for rounding, which must not make a term of it."""
+    for mu, expected in ((column(value, limit=0.6 * value), doubt.rectangular_log_cumulants(0.6)),
+                         (column(value, std=0.6 * value), doubt.normal_log_cumulants(0.6))):
+        torque = Traced.of("mu", mu) * 14.0 * 2000.0 * 52.0 / 1000.0
+        assert cumulants_of(torque, {"mu": mu}) == pytest.approx(expected, rel=1e-9, abs=1e-12)
 
 
 def test_a_figure_of_zero_or_unknown_has_no_cumulants():

@@ -38,7 +38,7 @@ def lines(shops: Mapping[int, Path]) -> Iterator[Line]:
                     ("board, new each time", "/?wear=0.{}"), ("board, seen before", "/"),
                     ("cell, new each time", f"/cell/{pack}/{engine}?wear=0.{{}}"),
                     ("cell, seen before", f"/cell/{pack}/{engine}"),
-                    ("packs, new each time", "/packs?q={}"), ("packs, seen before", "/packs"),
+                    ("packs, new each time", "/packs?page={}"), ("packs, seen before", "/packs"),
                     ("classes, seen before", "/classes"),
                 ):
                     ours, theirs = _turns((ours_served.port, address), (bare.port, "/page"))

@@ -112,7 +112,7 @@ def _spec(names: Sequence[str], cells: Sequence[CellFacts], view: BoardView) -> 
         "symbol": "line-ns",
         "line": {"width": 2.5, "color": "@required"},
     }
-    ends = [figure.high for _, figure in (*carried, *asked)]
+    far = max((figure.high for _, figure in (*carried, *asked)), default=1.0) * 1.06
     labels = [
         f"{short_label(name)}<br>{_verdict_text(cell, chip)}"
         for name, cell, chip in zip(names, cells, chips, strict=True)
@@ -122,7 +122,7 @@ def _spec(names: Sequence[str], cells: Sequence[CellFacts], view: BoardView) -> 
         "layout": {
             "xaxis": {
                 "title": {"text": f"Torque, {UNIT_LABEL[view.unit]}"},
-                "range": [0, max(ends, default=1.0) * 1.06],
+                "range": [0, far],
                 "rangemode": "tozero",
             },
             "yaxis": {
@@ -134,8 +134,7 @@ def _spec(names: Sequence[str], cells: Sequence[CellFacts], view: BoardView) -> 
                 "tickfont": {"size": 12},
                 "color": "@ink",
             },
-            "shapes": _lines(cells, view),
-            "showlegend": True,
+            "shapes": _lines(cells, view, far),
         },
     }
 
@@ -179,8 +178,11 @@ def _verdict_text(cell: CellFacts, chip: Chip) -> str:
     return chip.word if cell.ratio is None else f"{chip.word} {fast_ratio(cell.ratio.value)}"
 
 
-def _lines(cells: Sequence[CellFacts], view: BoardView) -> list[dict[str, Any]]:
-    """A dashed line through all rows where they all ask the same torque."""
+def _lines(cells: Sequence[CellFacts], view: BoardView, far: float) -> list[dict[str, Any]]:
+    """A dashed line through all rows where they all ask the same torque.
+
+    Its words stand on the side with more room, or a narrow chart would cut them off.
+    """
     asked = {c.required.value for c in cells if c.required and math.isfinite(c.required.value)}
     if len(asked) != 1 or len(cells) < 2:
         return []
@@ -200,6 +202,7 @@ def _lines(cells: Sequence[CellFacts], view: BoardView) -> list[dict[str, Any]]:
                 "text": f"required {torque}",
                 "textposition": "end",
                 "textangle": 0,
+                "xanchor": "right" if x > 0.65 * far else "left" if x < 0.3 * far else "center",
                 "font": {"color": "@required"},
             },
         }

@@ -1,5 +1,6 @@
 """The board and a cell in a real browser, over the made-up shop."""
 
+import re
 import socket
 import threading
 import time
@@ -176,7 +177,7 @@ def test_without_script_the_form_the_headings_and_the_pages_work(
     expect(page.locator(".state strong")).to_contain_text("dry, sliding, new")
     page.locator("td.cell a").first.click()
     expect(page.locator("h2#working")).to_be_visible()
-    assert page.url.endswith("?lubrication=dry")
+    assert "?lubrication=dry&from=lubrication%3Ddry" in page.url
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -208,14 +209,14 @@ def test_a_phone_goes_from_engine_to_packs_by_margin_to_the_working(
         assert box["height"] >= 44
     choice.get_by_role("link", name="Fen 110").click()
     ratios = [
-        float(text.split()[0])
+        float(re.findall(r"[0-9.]+", text)[0])
         for text in page.locator("table.one-engine .cell-ratio").all_inner_texts()
     ]
     assert len(ratios) > 10
     assert ratios == sorted(ratios, reverse=True)
-    expect(page.get_by_role("link", name="All engines side by side")).to_be_visible()
-    page.locator("td.cell a").first.click()
-    expect(page.locator(".cell-verdict .verdict-word")).to_have_text("Holds")
+    expect(page.get_by_role("link", name="All packs and engines")).to_be_visible()
+    page.locator("td.cell a:has(.verdict.holds)").first.click()
+    expect(page.locator(".cell-verdict .verdict-word").first).to_have_text("Holds")
 
 
 def test_a_wide_screen_has_no_need_of_the_choice(open_page: OpenPage) -> None:
@@ -253,7 +254,10 @@ def test_verdicts_can_be_told_apart_without_colour(open_page: OpenPage) -> None:
           ])
         )"""
     )
-    assert len(marks) == len(set(marks.values())) == 4
+    own = {word: marks.pop(word) for word in ("Holds", "Tight", "Slips", "Not known")}
+    assert len(set(own.values())) == 4
+    assert set(marks.values()) == {"#mark-stopped"}
+    assert "Won’t bolt up" in marks
 
 
 def test_a_printed_board_has_its_state_its_rule_and_no_controls(open_page: OpenPage) -> None:
@@ -263,3 +267,137 @@ def test_a_printed_board_has_its_state_its_rule_and_no_controls(open_page: OpenP
     expect(page.locator(".state strong")).to_be_visible()
     expect(page.locator(".rule")).to_be_visible()
     expect(page.locator(".foot-facts")).to_contain_text("UTC")
+    expect(page.locator(".sheet-facts")).to_contain_text("catalogue revision")
+    expect(page.locator(".sheet-facts")).to_contain_text("heavy above a ratio of 3")
+    expect(page.locator(".key-line")).to_be_visible()
+
+
+def test_a_board_is_printed_lengthwise_on_few_pages(open_page: OpenPage, now: Standing) -> None:
+    page = open_page("/?q=e&per=24")
+    sheet = page.pdf(prefer_css_page_size=True)
+    boxes = set(re.findall(rb"/MediaBox\s*\[([^\]]*)\]", sheet))
+    assert len(boxes) == 1
+    _, _, width, height = (float(x) for x in boxes.pop().split())
+    assert width > height
+    assert len(re.findall(rb"/Type\s*/Page\b", sheet)) <= 3
+
+
+def test_the_skip_link_leads_to_the_table_which_is_one_stop(open_page: OpenPage) -> None:
+    page = open_page("/?q=osier")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("link", name="Skip to the table")).to_be_focused()
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    inside = "document.activeElement.closest('.table-frame') !== null"
+    for _ in range(3):  # the box that scrolls is a stop of its own, where it scrolls
+        if page.evaluate("document.activeElement.matches('td.cell a')"):
+            break
+        assert page.evaluate(inside)
+        page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.matches('td.cell a')")
+    page.keyboard.press("Tab")
+    assert not page.evaluate(inside)
+    page.keyboard.press("Shift+Tab")
+    assert page.evaluate("document.activeElement.matches('td.cell a')")
+
+
+def test_arrow_keys_move_between_the_cells(open_page: OpenPage) -> None:
+    page = open_page("/?q=osier")
+    place = """() => {
+      const stop = document.activeElement, cell = stop.closest("td, th");
+      return [cell.parentElement.rowIndex, cell.cellIndex, stop.getAttribute("aria-label")];
+    }"""
+    page.locator("td.cell a").first.focus()
+    row, column, _ = page.evaluate(place)
+    page.keyboard.press("ArrowDown")
+    assert page.evaluate(place)[:2] == [row + 1, column]
+    page.keyboard.press("ArrowUp")
+    while page.evaluate(place)[1] == column:
+        page.keyboard.press("ArrowRight")
+    assert page.evaluate(place)[:2] == [row, column + 1]
+    page.keyboard.press("End")
+    cells = page.locator("table.board tbody tr[id]").first.locator("th, td").count()
+    assert page.evaluate(place)[:2] == [row, cells - 1]
+    page.keyboard.press("Home")
+    assert page.evaluate(place)[1] == 0
+    page.keyboard.press("Control+Home")
+    assert page.evaluate(place)[0] == 0
+    page.keyboard.press("ArrowDown")
+    assert page.locator("table.board [tabindex='0']").count() == 1
+
+
+def test_every_cell_has_a_name_that_is_complete(open_page: OpenPage) -> None:
+    page = open_page("/?q=osier")
+    for link in page.locator("td.cell > a:first-child").all():
+        name = link.get_attribute("aria-label") or ""
+        word = link.locator(".verdict-word").inner_text().lower()
+        assert re.match(rf"Osier .+ on .+: {word}", name)
+        assert "required" in name or "missing: " in name
+
+
+def test_a_wide_table_says_that_there_is_more_until_its_end(open_page: OpenPage) -> None:
+    page = open_page("/", 1000)
+    hint = page.locator(".scroll-hint")
+    expect(hint).to_be_visible()
+    page.locator(".table-frame .table-scroll").evaluate("box => { box.scrollLeft = 1e6; }")
+    expect(hint).to_be_hidden()
+    wide = open_page("/?q=osier", 1900)
+    expect(wide.locator(".table-frame[data-fits]")).to_be_visible()
+    expect(wide.locator(".scroll-hint")).to_be_hidden()
+
+
+def test_ticked_packs_are_set_side_by_side(open_page: OpenPage) -> None:
+    page = open_page("/?q=osier&wear=worn")
+    for box in page.get_by_role("checkbox", name="to set side by side").all():
+        box.check()
+    expect(page.locator("#side-says")).to_have_text("2 ticked")
+    page.get_by_role("button", name="Side by side").click()
+    expect(page.get_by_role("heading", name="Packs side by side")).to_be_visible()
+    rows = page.locator("tbody th[scope=row]").count()
+    page.get_by_role("link", name="Only differences").click()
+    assert 0 < page.locator("tbody th[scope=row]").count() < rows
+    assert Axe().run(page).violations_count == 0
+    page.locator(".back a").click()
+    expect(page).to_have_url(re.compile(r"/\?wear=worn&q=osier$"))
+
+
+@pytest.mark.parametrize("width", [320, 390])
+def test_a_phone_lists_the_packs_of_an_engine_without_scrolling_sideways(
+    open_page: OpenPage, now: Standing, width: int
+) -> None:
+    page = open_page(f"/?engine={engine_id(now, 'Holm 450 enduro')}", width)
+    expect(page.locator("h1")).to_have_text("Packs for Holm 450 enduro")
+    expect(page.locator("#board-form")).to_be_hidden()
+    page.get_by_text("Filter, state and settings").click()
+    expect(page.locator("#board-form")).to_be_visible()
+    for line in page.locator("table.one-engine tbody tr").all()[:12]:
+        for part in line.locator("th, td").all():
+            box = part.bounding_box()
+            assert box is None or box["x"] + box["width"] <= width
+    expect(page.locator(".list-says")).to_contain_text("packs shown: holds for")
+
+
+def test_the_packs_of_an_engine_can_be_ordered_by_price(
+    open_page: OpenPage, now: Standing, live: Live
+) -> None:
+    key = engine_id(now, "Holm 450 enduro")
+    page = open_page(f"/?engine={key}")
+    page.get_by_role("link", name="lowest price", exact=True).click()
+    expect(page).to_have_url(f"{live.address}/?engine={key}&order=price")
+    expect(page.locator("#sort-price")).to_be_visible()
+    texts = page.locator("td.price").all_inner_texts()
+    prices = [float(text.split()[0]) for text in texts if "EUR" in text]
+    assert len(prices) > 3
+    assert prices == sorted(prices)
+    assert texts[-1] == "no offer"
+
+
+def test_a_cell_leads_back_to_the_board_as_it_was_left(
+    open_page: OpenPage, now: Standing, live: Live
+) -> None:
+    asked = f"/?wear=worn&engine={engine_id(now, 'Fen 110')}&order=name"
+    page = open_page(asked)
+    page.locator("td.cell a").first.click()
+    page.locator(".back a").click()
+    expect(page).to_have_url(re.compile(re.escape(live.address + asked) + "#p-"))

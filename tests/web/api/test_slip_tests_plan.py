@@ -194,7 +194,10 @@ def test_what_is_not_given_is_null(plan: Ask) -> None:
             {"pack": {**PACK, "clamp": CLAMPS["centrifugal"], "mounting": "geared"}},
             {"pack.mounting"},
         ),
-        ({"pack": {**PACK, "clamp": DISC_TABLE}, "state": {**STATE, "wear_mm": 3}}, {"pack.clamp.points"}),
+        (
+            {"pack": {**PACK, "clamp": DISC_TABLE}, "state": {**STATE, "wear_mm": 3}},
+            {"pack.clamp.points"},
+        ),
         ({"state": {"lubrication": "wet", "friction": "sliding"}}, {"state.lubrication"}),
         ({"state": None}, {"state"}),
         ({"pack": None}, {"pack"}),

@@ -13,6 +13,7 @@ from app.services.starting import open_engine
 from app.settings import PROJECT_ROOT, Settings
 from app.web import errors
 from app.web.api import board, engineering, openapi, records, slip_tests, stateless
+from app.web.api import classes as class_answers
 from app.web.assets import Assets
 from app.web.middleware import layers
 from app.web.render import Renderer, app_version
@@ -134,6 +135,6 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     for pages in (*first, *people_pages, *kept_pages, *bench_pages, *record_pages, *others):
         app.include_router(pages.router, include_in_schema=False)
     app.include_router(openapi.router, include_in_schema=False)
-    for interface in (stateless, engineering, slip_tests, records, board):
+    for interface in (stateless, engineering, slip_tests, records, board, class_answers):
         app.include_router(interface.router)
     return app

@@ -66,7 +66,7 @@ def test_it_names_every_address(reader: TestClient, description: dict[str, Any])
         "instruments",
         "findings",
     )
-    expected = {("/api/v1/board", "get")}
+    expected = {("/api/v1/board", "get"), ("/api/v1/classes", "get")}
     questions = ("evaluate", "spring-rate", "friction-fit", "test-plan", "changes", "launch")
     expected |= {(f"/api/v1/{name}", "post") for name in questions}
     for plural in plurals:

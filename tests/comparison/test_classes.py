@@ -65,6 +65,10 @@ def test_a_gap_is_not_passed_over() -> None:
     rows = classes(50.0, 100.0)
     rows.append(Demand(replace(ROW, displacement_cc=80.0), 1.0, 50.0, 60.0))
     assert largest_held(12.0, rows).whole_cc == 50.0
+    # However many larger classes ask for less than the one in the gap.
+    rows = classes(50.0, 100.0, 110.0, 120.0, 130.0)
+    rows.append(Demand(replace(ROW, displacement_cc=80.0), 1.0, 50.0, 60.0))
+    assert largest_held(20.0, rows).whole_cc == 50.0
 
 
 @pytest.mark.parametrize("order", [1, -1])

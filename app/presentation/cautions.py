@@ -59,7 +59,7 @@ _ALL = (
         "up wet and bag the rags. If you are not sure, treat it as asbestos.",
         "Health and Safety Executive (GB), guidance on asbestos in mechanical repair; Occupational "
         "Safety and Health Administration (US), 29 CFR 1910.1001, Appendix F.",
-        line="Old facings may hold asbestos: wipe up wet.",
+        line="Old facings may hold asbestos: wipe wet.",
     ),
     Caution(
         "dust-in-numbers",

@@ -20,7 +20,7 @@ PRICE = Field(
     "Price",
     "number",
     at_least=0,
-    help="Of one pack, without carriage, as a number; the currency stands beside it.",
+    help="Of one pack, without carriage.",
 )
 _CC = ENGINE["displacement_cc"]
 CLAIMED = {

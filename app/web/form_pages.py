@@ -10,7 +10,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.documents import Document
+from app.presentation.turned_verdicts import turned_words
 from app.records import database
+from app.services.own_verdicts import own_verdicts
 from app.services.stored import Stored
 from app.services.team_settings import measured_by
 from app.web.form_views import FormView, stale_view, still_as_copied
@@ -91,12 +93,15 @@ class FormPages(Generic[D]):
         # Closed before the save: a reader that is open would hold the writer up.
         with database.read_session(engine) as session:
             stored = self.kind.catalogue.get(session, key)
+            before = own_verdicts(session, self.kind.noun, key)
         outcome: Outcome[D] = Outcome()
         focus = self.change_form(form)
         if focus is None:
             outcome = save_change(engine, self.kind, form, key, stored.document)
             if outcome.stored is not None:
-                return self._done(request, outcome.stored, form)
+                with database.read_session(engine) as session:
+                    turned = turned_words(before, own_verdicts(session, self.kind.noun, key))
+                return self._done(request, outcome.stored, form, turned)
             _leave_to_script(request, outcome)
         with database.read_session(engine) as session:
             view = self._edit_view(session, form, stored, outcome, focus or "")
@@ -116,8 +121,10 @@ class FormPages(Generic[D]):
             view = self._new_view(session, form, source, focus or "")
             return page(request, self.template, view, outcome.status)
 
-    def _done(self, request: Request, stored: Stored[D], form: FormReader) -> Response:
-        told = f"{self.kind.noun.capitalize()} saved."
+    def _done(
+        self, request: Request, stored: Stored[D], form: FormReader, turned: str = ""
+    ) -> Response:
+        told = " ".join(part for part in (f"{self.kind.noun.capitalize()} saved.", turned) if part)
         unusual = len(form.cautions)
         if unusual:
             figures = "1 figure is" if unusual == 1 else f"{unusual} figures are"

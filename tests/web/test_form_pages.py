@@ -9,7 +9,7 @@ import pytest
 from app.errors import StorageUnavailable
 from app.services.catalogue import Catalogue
 from tests.web.routes.boxes import boxes, title
-from tests.web.routes.conftest import PACK, Shop, open_shop
+from tests.web.routes.conftest import ENGINE, PACK, Shop, open_shop
 
 
 @pytest.fixture
@@ -90,3 +90,22 @@ def test_what_the_database_could_not_take_is_kept_and_said(
     assert answer.status_code == 503
     assert "the disk is full" in answer.text
     assert boxes(answer.text, "/packs/new")["facing_id_mm"] == "3 3/4 in"
+
+
+def test_the_notice_after_a_change_names_the_verdicts_that_it_turned(shop: Shop) -> None:
+    pack, engine = shop.save("/packs/new", PACK), shop.save("/engines/new", ENGINE)
+    assert "verdict" not in noticed(shop, pack)
+    shop.save(f"{pack}/edit", {"notes": "repainted"})
+    assert "Pack saved." in noticed(shop, pack)
+    assert "changed:" not in noticed(shop, pack)
+    # It asks for 61.0 N·m of 60.4; then for 18.3, of which one plate in six carries 10.1.
+    shop.save(f"{engine}/edit", {"torque.measured.torque_nm": "3 lb-ft"})
+    assert "Engine saved. 1 verdict changed: Six springs slips → holds." in noticed(shop, engine)
+    shop.save(f"{pack}/edit", {"friction_plates": "1", "plain_plates": "2"})
+    assert "Pack saved. 1 verdict changed: Single 250 holds → slips." in noticed(shop, pack)
+
+
+def noticed(shop: Shop, path: str) -> str:
+    """What the page says once after the redirect to it."""
+    found = re.search(r'<p role="status">(.*?)</p>', shop.get(path))
+    return found[1] if found else ""

@@ -1,0 +1,45 @@
+"""Which verdicts a change turned, in the one line that a page shows after saving."""
+
+from collections.abc import Mapping
+
+from app.comparison.verdict import Verdict
+
+MOST_CHARACTERS = 150
+_WORDS: dict[Verdict, str] = {
+    "holds": "holds",
+    "tight": "tight",
+    "slips": "slips",
+    "unknown": "not known",
+}
+_ORDER: tuple[Verdict, ...] = ("slips", "tight", "holds", "unknown")
+"""What came out worst is told first."""
+
+
+def turned_words(
+    before: Mapping[str, tuple[str, Verdict]], after: Mapping[str, tuple[str, Verdict]]
+) -> str:
+    """The verdicts that came out otherwise after a change, "" for none.
+
+    Args:
+        before: name of the other side and verdict, by the other side's id.
+        after: the same after the change; what stands in one of the two alone is left out.
+
+    >>> turned_words({"a": ("Fen 110", "holds")}, {"a": ("Fen 110", "tight")})
+    '1 verdict changed: Fen 110 holds → tight.'
+    """
+    both = [(after[key], before[key][1]) for key in after if key in before]
+    turned = [(name, was, now) for (name, now), was in both if was != now]
+    turned.sort(key=lambda one: (_ORDER.index(one[2]), one[0]))
+    if not turned:
+        return ""
+    head = f"{len(turned)} verdict{'' if len(turned) == 1 else 's'} changed: "
+    told: list[str] = []
+    for name, was, now in turned:
+        one = f"{name} {_WORDS[was]} → {_WORDS[now]}"
+        if len(head) + len("; ".join([*told, one])) > MOST_CHARACTERS:
+            break
+        told.append(one)
+    left = len(turned) - len(told)
+    if not told:
+        return f"{head.removesuffix(': ')}."
+    return head + "; ".join(told) + (f"; {left} more." if left else ".")

@@ -8,6 +8,7 @@ from app.comparison.cell import Reading
 from app.comparison.slip_runs import Compared, Measured, RunLoad, against_prediction, measured
 from app.documents import SlipTest, TorqueReading
 from app.presentation.numbers import MINUS, NBSP, NOT_KNOWN, number_text, quantity_text, with_unit
+from app.presentation.photos import PhotoBox, photo_box
 from app.presentation.readouts import Readout
 
 STATE_WORDS = {
@@ -78,6 +79,7 @@ class RunPage:
     excluded: str
     why_out: str
     notes: str
+    photos: PhotoBox
 
     @property
     def fit(self) -> str:
@@ -186,6 +188,7 @@ def run_page(
     load: RunLoad | None,
     repeats: Sequence[RunLoad],
     own_friction: bool = False,
+    photos: PhotoBox | None = None,
 ) -> RunPage:
     """The page of one run.
 
@@ -200,6 +203,7 @@ def run_page(
         load: its load and prediction; None where the pack was put aside.
         repeats: every run of the pack with the same state, springs and wear, this one too.
         own_friction: whether the prediction's friction is fitted to the pack's own runs.
+        photos: its photos.
     """
     found = None if load is None else measured(load.run)
     predicted = None if load is None else load.load.predicted
@@ -223,6 +227,7 @@ def run_page(
         excluded=(test.excluded_reason or "") if test.excluded else "",
         why_out="" if load is None or test.excluded else load.why_out,
         notes=test.notes or "",
+        photos=photos or photo_box(f"/tests/{key}/photos", str(test.name), ()),
     )
 
 

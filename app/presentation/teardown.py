@@ -6,12 +6,14 @@ The meanings are common practice of the trade, without a source, and the page sa
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from app.documents import Finding
 from app.documents.finding import Check, CheckOutcome
 from app.errors import BadInput, Problem
 from app.mechanics.spring_checks import FREE_LENGTH_SPREAD_LIMIT, free_length_spread
 from app.presentation.numbers import NBSP, number_text
+from app.presentation.photos import PhotoBox, photo_box
 from app.units import UnitError, parse
 
 OUTCOME_WORDS: dict[CheckOutcome, str] = {
@@ -135,10 +137,13 @@ class FindingLine:
     measured: str
     when: str
     notes: str
+    photos: PhotoBox
 
 
-def finding_line(key: str, version: int, finding: Finding) -> FindingLine:
-    """One finding as the page lists it."""
+def finding_line(
+    key: str, version: int, finding: Finding, photos: PhotoBox | None = None
+) -> FindingLine:
+    """One finding as the page lists it, with its photos."""
     words = BY_KEY[finding.check]
     measured = finding.measured or ""
     if finding.check == "spring_lengths" and measured:
@@ -153,7 +158,17 @@ def finding_line(key: str, version: int, finding: Finding) -> FindingLine:
         measured=measured,
         when=" · ".join(text for text in (finding.date, finding.by) if text),
         notes=finding.notes or "",
+        photos=photos or finding_photos(key, finding, ()),
     )
+
+
+def finding_photos(
+    key: str, finding: Finding, rows: Sequence[Any], problem: str = "",
+    caption: str = "",
+) -> PhotoBox:
+    """The photos of one finding."""
+    of = f"{BY_KEY[finding.check].question} {OUTCOME_WORDS[finding.outcome]}"
+    return photo_box(f"/findings/{key}/photos", of, rows, problem, caption)
 
 
 def free_lengths(text: str) -> list[float]:

@@ -9,6 +9,7 @@ from app.records.import_jobs import ImportJob, ImportRow
 from app.records.keeping import SavedComparison, ShortlistLine
 from app.records.members import ApiToken, FailedTries, Member, MemberSession, SetupToken
 from app.records.packs import LoadPoint, Pack, Spring
+from app.records.photos import Photo
 from app.records.slip_tests import Finding, Instrument, SlipReading, SlipTest
 from app.records.sources import Facing, FrictionValue, Offer
 from app.records.verdicts import Verdict, VerdictInput
@@ -34,6 +35,7 @@ __all__ = [
     "MemberSession",
     "Offer",
     "Pack",
+    "Photo",
     "SavedComparison",
     "Setting",
     "SetupToken",

@@ -14,7 +14,7 @@ from app.records.base import Row, public_id
 from app.records.change_queries import ChangeSearch
 from app.records.database import WriteSession, raise_revision
 from app.services import catalogue as kept
-from app.services import spring_sets, team_settings
+from app.services import photos, spring_sets, team_settings
 from app.services.bulk import Moved, Wanted
 from app.services.catalogue import Catalogue
 from app.services.stored import Context
@@ -81,6 +81,8 @@ def can_undo(change: Row) -> bool:
         return str(change["action"]) == "set"
     if change["noun"] == "spring set":
         return str(change["action"]) == "move"
+    if change["noun"] == "photo":
+        return True
     return change["noun"] in CATALOGUES
 
 
@@ -120,6 +122,11 @@ def _take_back(session: WriteSession, change: Row, by: str, context: Context) ->
         return
     if change["noun"] == "spring set":
         spring_sets.move(session, record, version, to_pack=before["pack"], by=by, context=context)
+        return
+    if change["noun"] == "photo":
+        aside = change["action"] != "put aside"
+        photos.move(session.connection(), record, aside=aside, by=by, undoes=context.undoes,
+                    reason=context.reason)
         return
     catalogue = CATALOGUES[change["noun"]]
     if change["action"] == "put aside":

@@ -15,6 +15,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.settings import LOOPBACK_NAMES
 from app.web.errors import NOT_FOUND, Refusal
+from app.web.photo_form import body_limit
 from app.web.roles import SAFE_METHODS
 
 DEFAULT_BODY_LIMIT = 4 * 1024 * 1024
@@ -166,7 +167,8 @@ class Guards:
             await self.app(scope, receive, send)
             return
         try:
-            body = await read_body(receive, headers, self.body_limit)
+            limit = body_limit(method, scope["path"], self.body_limit)
+            body = await read_body(receive, headers, limit)
         except _Oversize as over:
             text = f"The text or file sent is larger than {over.limit // 1024} KiB, the most that "
             refusal = Refusal(413, text + "one request may hold. Nothing was stored. Send less.")

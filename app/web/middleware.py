@@ -41,8 +41,11 @@ POLICY = "; ".join(
     )
 )
 
+POLICY_HEADER = "Content-Security-Policy"
+"""A file that somebody sent is given back under a policy of its own, that shuts everything."""
+
 HEADERS = {
-    "Content-Security-Policy": POLICY,
+    POLICY_HEADER: POLICY,
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Referrer-Policy": "same-origin",
@@ -73,7 +76,8 @@ class Headers:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
                 for name, value in self.headers.items():
-                    headers[name] = value
+                    if name != POLICY_HEADER or name not in headers:
+                        headers[name] = value
                 headers.setdefault("Cache-Control", "private, no-cache")
             await send(message)
 

@@ -11,13 +11,17 @@ from starlette.responses import Response, StreamingResponse
 
 from app.comparison.slip_runs import RunLoad
 from app.documents import SlipTest
+from app.errors import BadInput
 from app.mechanics.friction_source import TESTED
 from app.presentation.csv_text import attachment_headers, csv_blocks
+from app.presentation.photos import photo_box
 from app.presentation.slip_csv import csv_columns, csv_row
-from app.presentation.slip_log import STATE_WORDS, RunLine, run_line, run_page
+from app.presentation.slip_log import STATE_WORDS, RunLine, RunPage, run_line, run_page
+from app.records import database
 from app.records.listing import Search
 from app.records.slip_test_queries import active_packs, instruments_by_public_id, pack_names
 from app.services.catalogue import slip_tests
+from app.services.photos import photos_of
 from app.services.slip_fitting import inputs_of, loads_of, runs_of
 from app.services.standing import standing
 from app.services.stored import Stored
@@ -34,7 +38,8 @@ from app.web.list_pages import (
     read_asked,
 )
 from app.web.notices import Notice
-from app.web.record_forms import SentForm, sent_version, who
+from app.web.photo_form import SentPhotos, keep
+from app.web.record_forms import SentForm, sent_version, usual_name, who
 from app.web.render import app_version, page
 
 router = APIRouter()
@@ -115,7 +120,27 @@ def put_aside_list(request: Request, session: ReadSessionDep) -> Response:
 
 @router.get("/tests/{key}")
 def show(request: Request, session: ReadSessionDep, key: str) -> Response:
-    """One run: measured against predicted, what it repeats, its readings."""
+    """One run: measured against predicted, what it repeats, its readings, its photos."""
+    return page(request, "pages/tests/detail.html", _shown(session, key))
+
+
+@router.post("/tests/{key}/photos")
+def add_photos(request: Request, sent: SentPhotos, key: str) -> Response:
+    """Add photos to a run."""
+    engine = request.app.state.engine
+    with database.read_session(engine) as session:
+        by = who(sent.form, usual_name(session))
+    try:
+        told = keep(engine, "slip test", key, sent, by)
+    except BadInput as refusal:
+        typed = sent.form.raw.get("caption", "")
+        with database.read_session(engine) as session:
+            view = _shown(session, key, refusal.message, typed)
+        return page(request, "pages/tests/detail.html", view, 422)
+    return redirect(request, f"{PATH}/{key}#photos", Notice(told))
+
+
+def _shown(session: Session, key: str, problem: str = "", caption: str = "") -> RunPage:
     stored = slip_tests.get(session, key)
     test = stored.document
     pack = test.pack or ""
@@ -126,14 +151,15 @@ def show(request: Request, session: ReadSessionDep, key: str) -> Response:
         load.run.key: load for load in loads_of(session, inputs, alike)
     }
     instrument = instruments_by_public_id(session, [test.instrument] if test.instrument else [])
-    view = run_page(
+    photos = photos_of(session, "slip test", [key]).get(key, [])
+    return run_page(
         key, stored.version, test, changed_words(stored), name, in_use,
         next((row["name"] for row in instrument.values()), ""),
         loads.get(key), [load for load in loads.values() if not load.excluded],
         inputs is not None
         and inputs.friction_source.get((test.lubrication, test.friction)) == TESTED,
+        photo_box(f"{PATH}/{key}/photos", stored.name, photos, problem, caption),
     )
-    return page(request, "pages/tests/detail.html", view)
 
 
 @router.post("/tests/{key}/put-aside")

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from types import MappingProxyType
 
 from fastapi import APIRouter, Request
 from sqlmodel import Session
@@ -17,17 +18,28 @@ from app.presentation.teardown import (
     CheckWords,
     FindingLine,
     finding_line,
+    finding_photos,
 )
 from app.records import database
 from app.records.slip_test_queries import findings_of_pack
 from app.records.source_queries import pack_key
 from app.services.catalogue import findings, packs
+from app.services.photos import photos_of
 from app.services.team_settings import measured_by
 from app.web.deps import ReadSessionDep, WriteSessionDep
 from app.web.forms import FormReader
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import SUBMISSION, SentForm, in_order, new_token, sent_version, who
+from app.web.photo_form import SentPhotos, keep
+from app.web.record_forms import (
+    SUBMISSION,
+    SentForm,
+    in_order,
+    new_token,
+    sent_version,
+    usual_name,
+    who,
+)
 from app.web.render import page
 from app.web.teardown_form import read_findings
 
@@ -71,9 +83,7 @@ def sheet(request: Request) -> Response:
 @router.get("/packs/{key}/teardown")
 def show(request: Request, session: ReadSessionDep, key: str) -> Response:
     """The checklist, and the findings so far."""
-    today = date.today().isoformat()
-    form = FormReader({"date": today, "by": measured_by(session), SUBMISSION: new_token()})
-    return page(request, "pages/packs/teardown.html", _view(session, key, form))
+    return page(request, "pages/packs/teardown.html", _view(session, key, _blank(session)))
 
 
 @router.post("/packs/{key}/teardown")
@@ -97,6 +107,23 @@ def add(request: Request, form: SentForm, key: str) -> Response:
     return redirect(request, f"/packs/{key}/teardown", Notice(f"{count} saved."))
 
 
+@router.post("/findings/{key}/photos")
+def add_photos(request: Request, sent: SentPhotos, key: str) -> Response:
+    """Add photos to a finding."""
+    engine = request.app.state.engine
+    with database.read_session(engine) as session:
+        pack = findings.get(session, key).document.pack or ""
+        by = who(sent.form, usual_name(session))
+    try:
+        told = keep(engine, "finding", key, sent, by)
+    except BadInput as refusal:
+        refused = {key: (refusal.message, sent.form.raw.get("caption", ""))}
+        with database.read_session(engine) as session:
+            view = _view(session, pack, _blank(session), refused)
+        return page(request, "pages/packs/teardown.html", view, 422)
+    return redirect(request, f"/packs/{pack}/teardown", Notice(told))
+
+
 @router.post("/findings/{key}/put-aside")
 def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
     """Put a finding aside; the next page offers to undo it."""
@@ -113,14 +140,32 @@ def bring_back(request: Request, session: WriteSessionDep, form: SentForm, key: 
     return redirect(request, f"/packs/{stored.document.pack}/teardown", told)
 
 
-def _view(session: Session, key: str, form: FormReader) -> TeardownPage:
+def _blank(session: Session) -> FormReader:
+    today = date.today().isoformat()
+    return FormReader({"date": today, "by": measured_by(session), SUBMISSION: new_token()})
+
+
+def _view(
+    session: Session,
+    key: str,
+    form: FormReader,
+    refused: Mapping[str, tuple[str, str]] = MappingProxyType({}),
+) -> TeardownPage:
     stored = packs.get(session, key)
     rows = findings_of_pack(session, pack_key(session, key) or 0)
     kept = findings.get_many(session, [row["public_id"] for row in rows])
+    photos = photos_of(session, "finding", [f.id for f in kept])
+    lines = tuple(
+        finding_line(
+            f.id, f.version, f.document,
+            finding_photos(f.id, f.document, photos.get(f.id, ()), *refused.get(f.id, ())),
+        )
+        for f in kept
+    )
     return TeardownPage(
         id=key,
         name=stored.name,
         form=form,
-        lines=tuple(finding_line(f.id, f.version, f.document) for f in kept),
+        lines=lines,
         submission=form.raw.get(SUBMISSION, "") or new_token(),
     )

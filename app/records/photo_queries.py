@@ -1,0 +1,96 @@
+"""Every select and write on photos; the pictures themselves are read by one of them only."""
+
+from collections import defaultdict
+from collections.abc import Collection
+from typing import Any, Literal
+
+import sqlalchemy as sa
+
+from app.records.base import Row, now
+from app.records.bookkeeping import Change
+from app.records.listing import columns
+from app.records.photos import Photo
+from app.records.slip_tests import Finding, SlipTest
+
+Owner = Literal["slip test", "finding"]
+"""What a photo is of, by the kind of the record."""
+
+_PHOTO: sa.Table = Photo.__table__  # type: ignore[attr-defined]  # a table
+_CHANGE: sa.Table = Change.__table__  # type: ignore[attr-defined]  # a table
+_OWNER_KEY = {"slip test": _PHOTO.c.slip_test_id, "finding": _PHOTO.c.finding_id}
+_RECORDS = {"slip test": columns(SlipTest), "finding": columns(Finding)}
+_LIGHT = [c for c in _PHOTO.c if c.name not in ("small", "picture")]
+
+
+def owner_row(connection: sa.Connection, owner: Owner, public_id: str) -> Row | None:
+    """Key and name of a record in use that photos can be of."""
+    table = _RECORDS[owner]
+    query = sa.select(table.c.id, table.c.name, table.c.public_id)
+    query = query.where(table.c.public_id == public_id, table.c.put_aside_at.is_(None))
+    return connection.execute(query).mappings().first()
+
+
+def photo_rows(
+    connection: sa.Connection, owner: Owner, public_ids: Collection[str]
+) -> dict[str, list[Row]]:
+    """The photos in use of these records, by record, in the order in which they came."""
+    found: dict[str, list[Row]] = defaultdict(list)
+    if public_ids:
+        records, key = _RECORDS[owner], _OWNER_KEY[owner]
+        query = sa.select(*_LIGHT, records.c.public_id.label("record"))
+        query = query.join(records, key == records.c.id).where(
+            records.c.public_id.in_(list(public_ids)), _PHOTO.c.put_aside_at.is_(None)
+        )
+        for row in connection.execute(query.order_by(_PHOTO.c.id)).mappings():
+            found[row["record"]].append(row)
+    return found
+
+
+def photo_row(connection: sa.Connection, public_id: str) -> Row | None:
+    """A photo without its pictures, with the kind, id and pack of its record."""
+    test, finding = _RECORDS["slip test"], _RECORDS["finding"]
+    query = (
+        sa.select(
+            *_LIGHT,
+            sa.case((_PHOTO.c.finding_id.is_(None), "slip test"), else_="finding").label("owner"),
+            sa.func.coalesce(test.c.public_id, finding.c.public_id).label("record"),
+            sa.func.coalesce(test.c.name, finding.c.name).label("name"),
+        )
+        .outerjoin(test, _PHOTO.c.slip_test_id == test.c.id)
+        .outerjoin(finding, _PHOTO.c.finding_id == finding.c.id)
+        .where(_PHOTO.c.public_id == public_id)
+    )
+    return connection.execute(query).mappings().first()
+
+
+def picture_of(connection: sa.Connection, public_id: str, *, small: bool) -> bytes | None:
+    """The picture of a photo in use, large or small."""
+    column = _PHOTO.c.small if small else _PHOTO.c.picture
+    query = sa.select(column).where(
+        _PHOTO.c.public_id == public_id, _PHOTO.c.put_aside_at.is_(None)
+    )
+    found = connection.execute(query).scalar()
+    return None if found is None else bytes(found)
+
+
+def add_row(connection: sa.Connection, owner: Owner, key: int, values: dict[str, Any]) -> None:
+    """Write a new photo."""
+    own = {_OWNER_KEY[owner].name: key}
+    connection.execute(sa.insert(_PHOTO), [{**values, **own}])
+
+
+def move_row(connection: sa.Connection, public_id: str, version: int, by: str | None) -> bool:
+    """Put a photo aside by somebody, or with None bring it back; False where it was moved since."""
+    moved = connection.execute(
+        sa.update(_PHOTO)
+        .where(_PHOTO.c.public_id == public_id, _PHOTO.c.version == version)
+        .values(
+            version=version + 1, put_aside_at=None if by is None else now(), put_aside_by=by
+        )
+    )
+    return moved.rowcount == 1
+
+
+def remember(connection: sa.Connection, **change: Any) -> None:
+    """Write what was done with a photo into the history."""
+    connection.execute(sa.insert(_CHANGE), [{"noun": "photo", "at": now(), **change}])

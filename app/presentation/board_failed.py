@@ -35,6 +35,11 @@ class Chip:
     key: str
     word: str
 
+    @property
+    def low(self) -> str:
+        """The word within a sentence."""
+        return self.word.lower()
+
 
 def failed_words(failed: Sequence[FailedCheck]) -> str:
     """What a pack fails on an engine, in few words.

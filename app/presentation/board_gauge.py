@@ -10,20 +10,20 @@ from app.comparison.cell import Reading
 
 WIDTH, MIDDLE = 40, 20
 """Of the drawing; its height is 8."""
-_FULL = math.log(4.0)
+_SCALE = MIDDLE / math.log(4.0)
 
 
-def place(ratio: float) -> float:
+def place(ratio: float) -> int:
     """Where a ratio lies on the scale, from 0 to WIDTH; what is beyond its ends lies at them.
 
     >>> place(1.0), place(4.0), place(0.1), place(math.inf)
-    (20.0, 40.0, 0.0, 40.0)
+    (20, 40, 0, 40)
     """
     if ratio <= 0.25:
-        return 0.0
+        return 0
     if ratio >= 4.0:
-        return float(WIDTH)
-    return round(MIDDLE * (1.0 + math.log(ratio) / _FULL), 1)
+        return WIDTH
+    return round(MIDDLE + _SCALE * math.log(ratio))
 
 
 def gauge(ratio: Reading | None) -> str:
@@ -35,6 +35,6 @@ def gauge(ratio: Reading | None) -> str:
     if ratio is None or math.isnan(ratio.low) or math.isnan(ratio.high):
         return ""
     low, high = place(ratio.low), place(ratio.high)
-    if high - low < 2.0:  # a stroke of no length would not be seen
-        low, high = max(0.0, low - 1.0), min(float(WIDTH), high + 1.0)
-    return f"M{low:g} 4H{high:g}"
+    if high - low < 2:  # a stroke of no length would not be seen
+        low, high = max(0, low - 1), min(WIDTH, high + 1)
+    return f"M{low} 4H{high}"

@@ -8,6 +8,7 @@ from typing import Any, Protocol
 from app.comparison.board_view import BoardView
 from app.comparison.model import MODEL_VERSION
 from app.comparison.verdict import RULE
+from app.presentation.board_failed import Chip, chip_of, failed_words, stands_first
 from app.presentation.change_words import Difference, differences
 from app.presentation.comparison_page import limits_words
 from app.presentation.history_page import when_words
@@ -59,11 +60,13 @@ class Then(Protocol):
 
 @dataclass(frozen=True)
 class CellThen:
-    """One cell as it was shown."""
+    """One cell as it was shown; the chip tells a failed check before the torque's verdict."""
 
     verdict: str
     ratio: str
     span: str
+    chip: Chip
+    failed: str = ""
 
 
 @dataclass(frozen=True)
@@ -177,7 +180,7 @@ def verdict_page(
         how=WAY_WORDS[row["way"]],
         facts=_facts(row, view, at),
         engines=tuple(e.name for e in engines),
-        rows=() if cells is None else _rows(packs, cells),
+        rows=() if cells is None else _rows(packs, cells, content.get("failed")),
         cells_words=""
         if cells is not None
         else "This board was too large to keep every figure; the versions of its records are kept.",
@@ -206,20 +209,33 @@ def _facts(row: Mapping[Any, Any], view: BoardView, at: datetime) -> tuple[tuple
     )
 
 
-def _rows(packs: Sequence[Then], cells: Sequence[Sequence[Sequence[Any]]]) -> tuple[RowThen, ...]:
+def _rows(
+    packs: Sequence[Then],
+    cells: Sequence[Sequence[Sequence[Any]]],
+    failed: Sequence[Sequence[Sequence[Any]]] | None,
+) -> tuple[RowThen, ...]:
+    """The cells as they were shown; sheets of earlier versions kept no failed checks."""
+    checks = failed or [[()] * len(row) for row in cells]
     return tuple(
-        RowThen(pack.name, tuple(_cell(cell) for cell in row))
-        for pack, row in zip(packs, cells, strict=True)
+        RowThen(
+            pack.name,
+            tuple(_cell(cell, tuple(names)) for cell, names in zip(row, told, strict=True)),
+        )
+        for pack, row, told in zip(packs, cells, checks, strict=True)
     )
 
 
-def _cell(cell: Sequence[Any]) -> CellThen:
+def _cell(cell: Sequence[Any], failed: tuple[Any, ...] = ()) -> CellThen:
     verdict, ratio, low, high, chance = cell
+    chip = chip_of(verdict, failed)
+    others = failed_words(failed[1:]) if stands_first(verdict, failed) else ""
     if ratio is None:
-        return CellThen(str(verdict), NOT_KNOWN, "")
+        return CellThen(str(verdict), NOT_KNOWN, "", chip, others)
     ends = [NOT_KNOWN if end is None else fast_ratio(end) for end in (low, high)]
     span = f"{span_text(*ends)}, {probability_text(chance)} to fall short"
-    return CellThen(str(verdict), fast_ratio(ratio), span)
+    if chip.key != verdict:
+        span = f"torque {VERDICT_WORDS[verdict].lower()} {fast_ratio(ratio)} ({span_text(*ends)})"
+    return CellThen(str(verdict), fast_ratio(ratio), span, chip, others)
 
 
 def _records(

@@ -122,6 +122,7 @@ def _shown(
         "engines": [_entry(e, digests) for e in board.engines],
         "friction": None if cells is None else [_friction(used) for used in cells.friction],
         "cells": None if cells is None else _figures(cells),
+        "failed": None if cells is None else _failed(cells),
     }
     by_digest = {digests[key]: document for key, document in documents.items()}
     query = board.view.address("").removeprefix("?")
@@ -161,6 +162,15 @@ def _figures(cells: Cells) -> list[list[list[Any]]]:
             row.append([VERDICTS[int(f.verdict[i, j])], *(_known(x) for x in figures)])
         rows.append(row)
     return rows
+
+
+def _failed(cells: Cells) -> list[list[list[str]]]:
+    """Names of the checks that every cell fails, pack by pack."""
+    packs_shown, engines_shown = cells.figures.verdict.shape
+    return [
+        [list(cells.failed.get((i, j), ())) for j in range(engines_shown)]
+        for i in range(packs_shown)
+    ]
 
 
 def _known(figure: float) -> float | None:

@@ -60,6 +60,18 @@ def test_the_sheet_shows_figures_as_they_were() -> None:
     assert view.same
 
 
+def test_a_failed_check_stands_before_the_torque_as_on_the_board() -> None:
+    failed = [["bolts_up", "can_release"]], [[]]
+    view = verdict_page(
+        row([[HOLDS], [HOLDS]], friction=None, failed=failed), BoardView(),
+        [Then("A"), Then("B")], [ENGINE], None, 3.0, "0.1.0",
+    )  # fmt: skip
+    (stops,), (holds,) = (line.cells for line in view.rows)
+    assert (stops.chip.word, stops.failed) == ("Won’t bolt up", "won’t release")
+    assert stops.span == "torque holds 1.50 (1.20–1.80)"
+    assert (holds.chip.word, holds.failed) == ("Holds", "")
+
+
 def test_another_verdict_is_told_before_another_figure() -> None:
     closer = ["slips", 0.85, 0.75, 0.95, 0.99]
     view = verdict_page(

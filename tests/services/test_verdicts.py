@@ -5,8 +5,9 @@ from app.comparison.board_view import BoardView
 from app.documents import Facing
 from app.errors import NotFound
 from app.records.database import read_session, writing
-from app.services import verdicts
+from app.services import comparing, verdicts
 from app.services.catalogue import engines, facings, packs
+from app.services.seeding import load_demo
 from app.services.verdicts import FIGURES, kept_verdict, shown_board, shown_cell
 from tests.factories import make_engine_document, make_pack
 
@@ -42,6 +43,7 @@ def test_a_board_is_kept_with_inputs_friction_limits_and_every_figure(
     assert content["friction"][1]["value"] == pytest.approx(0.11)
     assert [len(cell) for row in content["cells"] for cell in row] == [len(FIGURES)] * 3
     assert content["cells"][2][0] == ["unknown", None, None, None, None]
+    assert [len(row) for row in content["failed"]] == [len(row) for row in content["cells"]]
     assert (content["heavy_above"], content["app"]) == (3.0, "0.1.0")
     assert kept.today == content["cells"]
     assert not any(record.changed for record in (*kept.packs, *kept.engines))
@@ -62,6 +64,17 @@ def test_what_the_table_of_facings_says_today_changes_today_only(database: sa.En
         kept = kept_verdict(session, key)
     assert not kept.packs[0].changed
     assert kept.today[0][0][1] > kept.content["cells"][0][0][1]
+
+
+def test_checks_that_fail_are_kept_beside_the_torque(database: sa.Engine) -> None:
+    with writing(database) as session:
+        load_demo(session)
+    with read_session(database) as session:
+        kept = shown_board(session, BoardView()).content["failed"]
+        board = comparing.board(session, BoardView())
+    shown = {(i, j): tuple(n) for i, row in enumerate(kept) for j, n in enumerate(row) if n}
+    assert shown == dict(board.cells.failed)
+    assert any("bolts_up" in names for names in shown.values())
 
 
 def test_a_cell_is_kept_alone(database: sa.Engine) -> None:

@@ -80,7 +80,7 @@ def set_class_settings(
             bands.<kind>.<end>.
         StaleRecord: somebody changed them since `version`.
     """
-    problems = [*_class_problems(classes), *_band_problems(bands)]
+    problems = problems_of(classes, bands)
     if problems:
         raise BadInput(problems)
     shipped = [(c.displacement_cc, c.ratio_low, c.ratio_high) for c in displacement_classes()]
@@ -91,6 +91,18 @@ def set_class_settings(
     if changed:
         own["bands"] = changed
     keep(session, CLASSES_KEY, own, version, by)
+
+
+def problems_of(
+    classes: Sequence[Row], bands: Mapping[str, tuple[float, float]]
+) -> list[Problem]:
+    """Everything that is wrong with classes and bands; fields as `set_class_settings` names them.
+
+    Args:
+        classes: displacement [cm³] and ends of the primary ratios [1].
+        bands: ends of the mean effective pressures [kPa] by kind of engine.
+    """
+    return [*_class_problems(classes), *_band_problems(bands)]
 
 
 def _class_problems(classes: Sequence[Row]) -> list[Problem]:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from app.fields import ENGINE, Field
-from app.services.class_settings import ClassSettings, Row, shown_bands
+from app.services.class_settings import ClassSettings, Row, problems_of, shown_bands
 from app.web.figures import plain
 from app.web.forms import FormReader
 
@@ -64,6 +64,13 @@ def read_classes(form: FormReader) -> tuple[Wanted, dict[str, str]]:
         )
         for band in shown_bands()
     }
+    if form.problems:
+        # What can be read is told as well, so that one look mends all of it.
+        unread = {problem.field.rpartition(".")[0] for problem in form.problems}
+        for problem in problems_of(rows, bands):
+            box = names.get(problem.field, problem.field)
+            if box.rpartition(".")[0] not in unread:
+                form.say(box, problem.message)
     form.refuse_problems()
     return Wanted(rows, bands), names
 

@@ -45,6 +45,10 @@ def test_what_cannot_be_is_refused_with_everything_kept(shop: Shop) -> None:
     kept = boxes(answer.text, PATH)
     assert (kept["classes.0.cc"], kept["classes.1.low"]) == ("", "9")
     assert "Write this figure too, or clear the row." in answer.text
+    # What could be read is told at once, and nothing is made up about the row that could not.
+    assert "Write the higher ratio here" in answer.text
+    assert "There is a class of 125 cm³ already." in answer.text
+    assert "Write a displacement above 0" not in answer.text
     typed |= {"classes.0.cc": "50"}
     answer = shop.send(PATH, typed)
     assert "Write the higher ratio here" in answer.text

@@ -23,7 +23,9 @@ PAGE = """<!doctype html><html lang="en"><head><title>Board</title></head><body>
 
 CHART = """<!doctype html><html lang="en"><head><title>Chart</title>
 <script src="/plotly.js" defer></script></head><body><div id="chart"></div><script type="module">
-Plotly.newPlot("chart", [{type: "scatter", mode: "markers", x: [1, 2, 3], y: ["a", "b", "c"]}]);
+const x = Array.from({length: 50}, (_, i) => 20 + i % 7), y = x.map((_, i) => "Pack " + i);
+const trace = {type: "scatter", mode: "markers", x, y, error_x: {array: x.map(() => 2)}};
+Plotly.newPlot("chart", [trace, {...trace, x: x.map(v => v + 3)}], {height: 1500});
 </script></body></html>"""
 
 

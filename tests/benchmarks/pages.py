@@ -47,6 +47,9 @@ def lines(shops: Mapping[int, Path]) -> Iterator[Line]:
                     yield Line(f"{name}, {packs} packs, p99", _part(ours, 99), "ms",
                                "bare page of 50 × 12", _part(theirs, 99), most=3.0)
     rates = [rate_of(shops[max(shops)], processes) for processes in (1, 2)]
+    bare_rates = [rate_of(None, processes) for processes in (1, 2)]
+    yield Line("bare page, requests a second, 2 processes", bare_rates[1].each_second, "/s",
+               "1 process", bare_rates[0].each_second)
     yield Line("board, requests a second, 2 processes", rates[1].each_second, "/s", "1 process",
                rates[0].each_second, more=1.8)
     yield Line("board, processor time of a request, 2 processes", rates[1].milliseconds, "ms",
@@ -61,12 +64,13 @@ class Rate:
     milliseconds: float
 
 
-def rate_of(folder: Path, processes: int, url: str = "") -> Rate:
-    """A server of so many processes, asked by several clients at once."""
+def rate_of(folder: Path | None, processes: int, url: str = "") -> Rate:
+    """A server of so many processes (None: the bare one), asked by several clients at once."""
+    address = "/page" if folder is None else "/?wear=0.{}"
     with serving(folder, processes=processes, url=url) as served:
-        rate(served.port)  # every process has read the catalogue
+        rate(served.port, address)  # every process has read the catalogue
         before = served.processor_seconds()
-        found = rate(served.port)
+        found = rate(served.port, address)
         spent = served.processor_seconds() - before
     return Rate(found, spent * 1000.0 / (AT_ONCE * (REQUESTS // 4)))
 
@@ -107,12 +111,12 @@ def _part(times: list[float], percent: int) -> float:
     return statistics.quantiles(times, n=100)[percent - 1]
 
 
-def rate(port: int) -> float:
-    """Requests a second of the board, so many clients at once."""
+def rate(port: int, address: str) -> float:
+    """Requests a second of a page, so many clients at once."""
     def client() -> None:
         connection = HTTPConnection("127.0.0.1", port)
         for _ in range(REQUESTS // 4):
-            _get(connection, "/?wear=0.{}")
+            _get(connection, address)
 
     clients = [threading.Thread(target=client) for _ in range(AT_ONCE)]
     start = time.perf_counter()

@@ -109,3 +109,25 @@ def noticed(shop: Shop, path: str) -> str:
     """What the page says once after the redirect to it."""
     found = re.search(r'<p role="status">(.*?)</p>', shop.get(path))
     return found[1] if found else ""
+
+
+def test_a_figure_without_a_word_gets_the_usual_doubt_and_not_none(shop: Shop) -> None:
+    for path in ("/packs/new", "/engines/new"):
+        assert shop.form(path)["stamp_how"] == "measured"
+    typed = {"name": "Plain", "facing_od_mm": "115"}
+    address = shop.save("/packs/new", typed)
+    (stored,) = shop.stored("packs")
+    figure = stored.document.facing_od_mm
+    assert (figure.how, figure.plus_minus, figure.default_doubt) == ("measured", 0.05, True)
+    # Left alone it keeps what it has; a figure that is new gets the word of its own form.
+    shop.save(f"{address}/edit", {"lift_mm": "2", "stamp_how": "listed"})
+    (stored,) = shop.stored("packs")
+    assert stored.document.facing_od_mm.how == "measured"
+    assert stored.document.lift_mm.how == "listed"
+
+
+def test_nothing_is_said_of_a_figure_where_that_is_chosen(shop: Shop) -> None:
+    shop.save("/packs/new", {"name": "Open", "facing_od_mm": "115", "stamp_how": ""})
+    (stored,) = shop.stored("packs")
+    figure = stored.document.facing_od_mm
+    assert (figure.how, figure.plus_minus, figure.default_doubt) == (None, None, False)

@@ -43,7 +43,9 @@ RULES_AGAIN = {
     ]},
     "resultTypes": ["violations"],
 }  # fmt: skip
-NO_PAGES = ("/api/", "/static/", "/libraries/", "/healthz", "/export/", "/import/template/")
+NO_PAGES = (
+    "/api/", "/static/", "/libraries/", "/healthz", "/export/", "/import/template/", "/photos/"
+)  # fmt: skip
 BEFORE_SIGN_IN = ("/sign-in", "/setup")
 BAD_ROWS = "id,version,name,friction_plates,lift_mm\r\n,,Row one,6,1.2\r\n,,Row two,many,1 0 0\r\n"
 GOOD_ROWS = "id,version,name,friction_plates\r\n,,Row three,5\r\n"
@@ -79,7 +81,7 @@ SPACED = """() => {
   document.adoptedStyleSheets = [sheet];
   const clipped = [...document.querySelectorAll(":is(.verdict, .button, dd, dt, label, td, th)")]
     .filter(box => box.clientWidth > 0 && box.scrollWidth > box.clientWidth + 1
-      && getComputedStyle(box).display !== "inline" && !box.closest(".table-scroll"))
+      && getComputedStyle(box).display !== "inline" && !box.closest(".table-scroll, .stack thead"))
     .map(box => "clipped: " + box.textContent.trim().slice(0, 40));
   document.adoptedStyleSheets = [];
   return clipped;
@@ -179,10 +181,12 @@ def fill(site: Site) -> None:
         site.post(f"{own}/put-aside", {"version": "1"})
     chain = "chain.0.kind=gauge&chain.0.name=Arm&chain.0.max_nm=80"
     line = site.first("/shortlist", r"/shortlist/\w+/edit").removesuffix("edit")
+    side = f"/side?pack={pack}&pack={other}"
     plans = [f"/tests/plan{card}?pack={other}&{chain}" for card in ("", "/card")]
     found_none = ["/packs?q=nothing-of-this-name", "/history?since=yesterday", "/no-such-page"]
+    launch = f"{urlsplit(cell).path}/launch"
     files = [saved, site.send_file(BAD_ROWS)]
-    site.states = [f"{line}history", *plans, kept, *files, *found_none]
+    site.states = [f"{line}history", launch, side, *plans, kept, *files, *found_none]
 
 
 @dataclass

@@ -157,8 +157,18 @@ def _fit(pack: PackInputs, engine: EngineInputs) -> Check:
     whole = overall(answers)
     outcome: Outcome = {"yes": "pass", "no": "fail"}.get(whole, "not known")  # type: ignore[assignment]  # a dict's values are plain strings to the checker
     shown = [a for a in answers if a.answer == whole] if whole != "yes" else list(answers)
-    return Check("bolts up", outcome, "; ".join(f"{a.question}: {a.reason}" for a in shown),
-                 "geometry of both records")
+    words = _DIFFERS if whole == "no" else {}
+    told = "; ".join(f"{words.get(a.question, a.question)}: {a.reason}" for a in shown)
+    return Check("bolts up", outcome, told, "geometry of both records")
+
+
+_DIFFERS = {
+    "room for its diameter": "no room for its diameter",
+    "room for its height": "no room for its height",
+    "the splines fit": "the splines differ",
+    "the primary gear fits": "the primary gear differs",
+}
+"""How a question of the fit is told where the answer is no."""
 
 
 def _disc_release(pack: PackInputs, clamp: DiscClamp) -> Check:

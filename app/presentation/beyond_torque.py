@@ -11,9 +11,11 @@ from app.comparison.board_view import BoardView, TorqueUnit
 from app.comparison.changes import Option
 from app.comparison.check import Check
 from app.comparison.disc_curve import DiscCurve
+from app.comparison.failed_checks import NAMES
 from app.comparison.speed_curve import Bite, SpeedCurve
 from app.comparison.wear import WearCurve, WearReserve
 from app.mechanics.traced import Array
+from app.presentation.board_failed import FAILED_WORDS, listed
 from app.presentation.numbers import MINUS, NBSP, NOT_KNOWN, number_text
 from app.presentation.spring_choice import SpringLines
 from app.presentation.torques import UNIT_LABEL, fast_ratio, torque_in
@@ -37,13 +39,14 @@ TABLE_ROWS = 9
 
 @dataclass(frozen=True, slots=True)
 class CheckRow:
-    """One check in words; tone is a verdict's key."""
+    """One check in words; tone is a verdict's key, `head` what happens where it fails."""
 
     name: str
     outcome: str
     tone: str
     text: str
     source: str
+    head: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +78,16 @@ def check_rows(found: Sequence[Check]) -> tuple[CheckRow, ...]:
     order = ("fail", "caution", "not known", "pass")
     return tuple(
         CheckRow(c.name[:1].upper() + c.name[1:], OUTCOME_WORDS[c.outcome], TONES[c.outcome],
-                 c.text, c.source)
+                 c.text, c.source, _head(c.name) if c.outcome == "fail" else "")
         for c in sorted(found, key=lambda c: order.index(c.outcome))
     )
+
+
+def _head(name: str) -> str:
+    """What happens where a check fails, as a sentence begins."""
+    known = NAMES.get(name.split(",")[0])
+    words = f"{name} fails" if known is None else FAILED_WORDS[known]
+    return words[:1].upper() + words[1:]
 
 
 def option_rows(options: Sequence[Option]) -> tuple[OptionRow, ...]:
@@ -140,8 +150,8 @@ def wear_chart(
     limit_mm: float | None, unit: TorqueUnit,
 ) -> Curve | None:
     """Capacity over the wear of the stack with its band, the required torque and the limit."""
-    if not np.any(np.isfinite(curve.capacity)):
-        return None
+    if np.count_nonzero(np.isfinite(curve.capacity)) < 2:
+        return None  # one point is no curve: how the clamp falls is not known
     capacity, low, high = (
         np.array([torque_in(float(v), unit) for v in part])
         for part in (curve.capacity, curve.low, curve.high)
@@ -231,10 +241,12 @@ def disc_chart(curve: DiscCurve) -> Curve:
 
 @dataclass(frozen=True)
 class BeyondView:
-    """What a cell's torque leaves open, ready for its page; `target` as typed, with its error."""
+    """What a cell's torque leaves open, ready for its page.
+
+    `target` is as typed, with its error; `asked` is whether it was typed.
+    """
 
     checks: tuple[CheckRow, ...]
-    failed: tuple[CheckRow, ...]
     wear: Curve | None
     wear_says: str
     speed: Curve | None
@@ -246,6 +258,45 @@ class BeyondView:
     keep: tuple[tuple[str, str], ...]
     launch_address: str
     springs: SpringLines | None
+    asked: bool = False
+
+    @property
+    def failed(self) -> tuple[CheckRow, ...]:
+        """The checks that fail."""
+        return tuple(row for row in self.checks if row.tone == "slips")
+
+    @property
+    def passed(self) -> tuple[CheckRow, ...]:
+        """The checks that pass."""
+        return tuple(row for row in self.checks if row.tone == "holds")
+
+    @property
+    def open_checks(self) -> tuple[CheckRow, ...]:
+        """The checks that fail, ask for care, or can't be told."""
+        return tuple(row for row in self.checks if row.tone != "holds")
+
+    @property
+    def can(self) -> tuple[OptionRow, ...]:
+        """The changes that can be made."""
+        return tuple(row for row in self.options if row.possible)
+
+    @property
+    def cannot(self) -> tuple[OptionRow, ...]:
+        """Those that can't."""
+        return tuple(row for row in self.options if not row.possible)
+
+    @property
+    def cannot_say(self) -> str:
+        """Which changes can't do it, in a line."""
+        names = [row.name for row in self.cannot]
+        many = "1 change" if len(names) == 1 else f"{len(names)} changes"
+        small = [name[:1].lower() + name[1:] for name in names]
+        return f"{many} cannot do it: {listed(small)}"
+
+    @property
+    def curves(self) -> tuple[Curve, ...]:
+        """The charts that there are."""
+        return tuple(curve for curve in (self.wear, self.disc, self.speed) if curve)
 
 
 def beyond_view(
@@ -267,7 +318,6 @@ def beyond_view(
     words = found.reserve.words
     return BeyondView(
         checks=rows,
-        failed=tuple(r for r in rows if r.tone == "slips"),
         wear=None if found.curve is None else wear_chart(
             found.curve, found.required_nm, found.reserve, found.limit_mm, unit),
         wear_says=words[:1].upper() + words[1:] + ".",
@@ -281,6 +331,7 @@ def beyond_view(
         launch_address=view.cell_address(*ids).replace(
             f"/cell/{ids[0]}/{ids[1]}", f"/cell/{ids[0]}/{ids[1]}/launch"),
         springs=springs if found.options else None,
+        asked=bool(typed),
     )
 
 
@@ -290,5 +341,5 @@ def _changes_say(found: Beyond) -> str:
     if found.ratio is not None and found.ratio >= found.target:
         return (f"The ratio is {fast_ratio(found.ratio)} already; these changes show what could be "
                 f"given up down to {target}.")
-    return (f"Each brings the ratio to {target} or above. Unless another is asked for, that is "
-            "where the lower end of the interval would reach 1, with the doubts as they are.")
+    return (f"Each alone brings the ratio to {target} or above. Unless you ask for another, that "
+            "is where the pack would surely hold, with its figures as well known as now.")

@@ -1,18 +1,25 @@
 """What stands at the head of a cell's page: verdict in words, key figures, margins, intervals."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from urllib.parse import parse_qsl
 
+from app.comparison.board_query import read_view
 from app.comparison.board_view import BoardView
-from app.comparison.cell import CellResult, Drawn, Reading
+from app.comparison.cell import CellResult, Reading
 from app.comparison.inputs_list import InputLine
+from app.presentation.beyond_torque import CheckRow
 from app.presentation.cell_inputs import percent
 from app.presentation.input_words import HOW_WORDS, input_label
 from app.presentation.numbers import NOT_KNOWN, margin_text, number_text, probability_text
+from app.presentation.short_figures import NO_DOUBT
 from app.presentation.torques import (
     UNIT_LABEL,
     fast_ratio,
     ratio_span,
+    span_text,
+    state_words,
     torque_number,
     torque_span,
     torque_text,
@@ -63,6 +70,57 @@ class IntervalRow:
     chance: str
 
 
+@dataclass(frozen=True, slots=True)
+class Stopped:
+    """A check that the pack fails whatever its torque: what happens, and why."""
+
+    word: str
+    why: str
+
+
+def stopped(rows: Sequence[CheckRow], cautions: Mapping[str, str]) -> tuple[Stopped, ...]:
+    """What outranks the torque and fails, in the order in which it would stop a job.
+
+    Args:
+        rows: the failed checks.
+        cautions: sentences of the mechanics by code; those that a failed check tells are left out.
+    """
+    found = [Stopped(row.head, row.text) for row in rows]
+    names = {row.name for row in rows}
+    found += [
+        Stopped(word, cautions[code].rstrip("."))
+        for code, (check, word) in OUTRANKING.items()
+        if code in cautions and check not in names
+    ]
+    return tuple(found)
+
+
+OUTRANKING = {
+    "coil_bind": ("Can release", "Won’t release"),
+    "facing_pressure_high": ("Facing pressure", "Pressure too high"),
+    "no_clamp": ("", "Nothing presses the plates together"),
+}
+"""Cautions that matter more than torque, the check that tells the same, and their word."""
+
+
+def back_link(view: BoardView, pack: str) -> tuple[str, str]:
+    """Where the board is, and what the link says: as it was left, at the pack's row, if known.
+
+    >>> back_link(BoardView(wear_mm=None), "p1")
+    ('/?wear=worn', 'Board, oiled, sliding, worn to each pack’s limit')
+    >>> back_link(BoardView(came_from="q=six"), "p1")
+    ('/?q=six#p-p1', 'Board, as you left it')
+    """
+    if view.came_from:
+        return f"{read_view(parse_qsl(view.came_from)).address()}#p-{pack}", "Board, as you left it"
+    state = replace(BoardView(), **{name: getattr(view, name) for name in _OF_STATE})
+    return state.address(), f"Board, {state_words(view)}"
+
+
+_OF_STATE = ("lubrication", "friction", "wear_mm", "radius", "speed_rpm", "spline_friction",
+             "unit", "heavy_above")
+
+
 def says(result: CellResult, pack: str, engine: str) -> str:
     """The verdict in a sentence."""
     if result.ratio is None:
@@ -86,7 +144,7 @@ def readouts(result: CellResult, view: BoardView) -> tuple[Readout, ...]:
             label,
             torque_number(figure.value, view.unit),
             UNIT_LABEL[view.unit],
-            torque_span(figure, view.unit),
+            torque_span(figure, view.unit) if figure.std else NO_DOUBT,
             _other_unit(figure, view),
         )
 
@@ -96,7 +154,7 @@ def readouts(result: CellResult, view: BoardView) -> tuple[Readout, ...]:
             "Ratio, with its 95 % interval",
             NOT_KNOWN if ratio is None else fast_ratio(ratio.value),
             "",
-            "" if ratio is None else ratio_span(ratio),
+            "" if ratio is None else _span(ratio),
         ),
         torque("Available", result.capacity),
         torque("Required", result.required),
@@ -107,6 +165,10 @@ def readouts(result: CellResult, view: BoardView) -> tuple[Readout, ...]:
             "of what is required, factor included",
         ),
     )
+
+
+def _span(ratio: Reading) -> str:
+    return ratio_span(ratio) if ratio.std else NO_DOUBT
 
 
 def _other_unit(figure: Reading, view: BoardView) -> str:
@@ -144,9 +206,10 @@ def margins(result: CellResult) -> tuple[MarginRow, ...]:
                 MarginRow(
                     label,
                     fast_ratio(figure.value),
-                    ratio_span(figure),
+                    _span(figure),
                     margin_text(figure.value),
-                    f"{margin_text(figure.low)} to {margin_text(figure.high)}",
+                    f"{margin_text(figure.low)} to {margin_text(figure.high)}"
+                    if figure.std else "",
                 )
             )
     return tuple(rows)
@@ -171,7 +234,7 @@ def intervals(result: CellResult) -> tuple[IntervalRow, ...]:
         r = result.ratio
         rows.append(
             IntervalRow(
-                "Worked out (used for the verdict)",
+                "Worked out; the verdict uses it",
                 fast_ratio(r.low),
                 fast_ratio(r.value),
                 fast_ratio(r.high),
@@ -182,9 +245,9 @@ def intervals(result: CellResult) -> tuple[IntervalRow, ...]:
         d = result.drawn.ratio
         rows.append(
             IntervalRow(
-                f"Drawn {number_text(float(result.drawn.draws))} times",
+                f"Tried out {number_text(float(result.drawn.draws))} times",
                 fast_ratio(d.low),
-                f"{fast_ratio(d.mean)} (mean)",
+                f"{fast_ratio(d.mean)} on average",
                 fast_ratio(d.high),
                 probability_text(result.drawn.p_slip),
             )
@@ -192,14 +255,38 @@ def intervals(result: CellResult) -> tuple[IntervalRow, ...]:
     return tuple(rows)
 
 
-def interval_says(drawn: Drawn | None) -> tuple[str, ...]:
-    """How far the two ways agree; where they don't, the mechanics' own remark says so."""
+def interval_says(result: CellResult) -> tuple[str, ...]:
+    """How far the two ways agree, and which of them the verdict is from."""
+    drawn = result.drawn
     if drawn is None or drawn.ratio is None:
         return ()
-    seed = f"The draws start from the seed {drawn.seed}, so the same inputs give the same draws."
+    same = "The trial always takes the same numbers, so it comes out the same again."
     if drawn.agrees:
-        return ("Both ends agree within a tenth of the half-width.", seed)
-    return (seed,)
+        return ("Both ends agree within a tenth of half the interval’s width.", same)
+    return (differs(result), same)
+
+
+def differs(result: CellResult) -> str:
+    """What it means where the two ways give different ends, "" where they agree."""
+    drawn, ratio = result.drawn, result.ratio
+    if drawn is None or drawn.ratio is None or drawn.agrees is not False or ratio is None:
+        return ""
+    trial = span_text(fast_ratio(drawn.ratio.low), fast_ratio(drawn.ratio.high))
+    told = (
+        "The verdict is from the interval worked out, here as on the board, in files and answers, "
+        f"so that they agree. Figures tried out at random give {trial} instead of "
+        f"{ratio_span(ratio)}, which is further off than a tenth of half its width."
+    )
+    by_trial = "slips" if ratio.value < 1.0 else "holds" if drawn.ratio.low >= 1.0 else "tight"
+    if by_trial == result.verdict:
+        return f"{told} By the trial the verdict would be the same."
+    return (
+        f"{told} By the trial it would be {VERDICT_WORDS[by_trial]}: this cell lies on the line, "
+        "so measure before you rely on it."
+    )
+
+
+VERDICT_WORDS = {"holds": "Holds", "tight": "Tight", "slips": "Slips"}
 
 
 def next_words(line: InputLine, shares: dict[str, float]) -> str:

@@ -17,10 +17,10 @@ from app.presentation.input_words import (
     input_dimension,
     input_label,
 )
-from app.presentation.numbers import quantity_text
-from app.units import DIMENSIONS
+from app.presentation.short_figures import NO_DOUBT, given_text
+from app.units import DIMENSIONS, unit_label
 
-SHARES_SHOWN = 8
+SHARES_SHOWN = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +86,9 @@ def _row(
     return InputRow(
         anchor=anchor(line.path),
         label=input_label(line.path),
-        value=quantity_text(q.value, q.plus_minus or q.std, _unit(line.path)),
+        value=given_text(q.value, q.plus_minus or q.std, unit_label(_unit(line.path))),
         doubt=_doubt_words(q, written),
-        how=HOW_WORDS.get(q.how or "", "Exact" if not q.standard_uncertainty else ""),
+        how=HOW_WORDS.get(q.how or "", ""),
         unsure=q.how in ("assumed", "estimated"),
         origin=_origin(written, line.source) or ("not noted" if q.how == "measured" else ""),
         typed="" if written is None else _typed(written),
@@ -117,7 +117,7 @@ def _unit(path: str) -> str:
 
 def _doubt_words(q: Quantity, written: Q | None) -> str:
     if not q.standard_uncertainty:
-        return ""
+        return NO_DOUBT
     kind = "limit" if q.plus_minus else "standard uncertainty"
     usual = written is not None and written.default_doubt
     return f"{kind}, the usual one of its kind" if usual else kind

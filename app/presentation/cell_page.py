@@ -1,5 +1,6 @@
 """The page of one cell: verdict, working, inputs, intervals, what moves it, all states."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 from app.comparison.all_states import StateAnswer
@@ -22,15 +23,20 @@ from app.presentation.cell_inputs import (
 )
 from app.presentation.cell_working import (
     INTERVAL_CAUTIONS,
-    OUTRANKING,
     Working,
     sentence,
     unplaced,
     working,
 )
 from app.presentation.columns import missing_words
-from app.presentation.input_words import anchor, edit_address, input_label
-from app.presentation.torques import UNIT_LABEL, fast_ratio, ratio_span, state_words
+from app.presentation.input_words import HOW_WORDS, anchor, edit_address, input_label
+from app.presentation.torques import (
+    UNIT_LABEL,
+    fast_ratio,
+    ratio_span,
+    state_words,
+    torque_text,
+)
 
 FRICTION_WORDS = {
     ("oiled", "sliding"): "Oiled, sliding",
@@ -79,6 +85,7 @@ class CellPage:
     pack_address: str
     engine_address: str
     board_address: str
+    board_words: str
     state: str
     units: tuple[tuple[str, str, bool], ...]
     verdict: str
@@ -87,7 +94,7 @@ class CellPage:
     bar: head.Bar | None
     margins: tuple[head.MarginRow, ...]
     heavy: str
-    checks: tuple[str, ...]
+    stopped: tuple[head.Stopped, ...]
     lacks: tuple[Lack, ...]
     unsure: tuple[Unsure, ...]
     tested: str
@@ -101,11 +108,15 @@ class CellPage:
     engine_edit: str
     intervals: tuple[head.IntervalRow, ...]
     interval_says: tuple[str, ...]
+    differs: str
     shares: tuple[ShareRow, ...]
     measure_next: str
     measure_address: str
     states: tuple[tuple[str, tuple[StateCell, ...]], ...]
     beyond: BeyondView
+    working_says: str
+    inputs_say: str
+    enough: bool
 
 
 def cell_page(
@@ -135,6 +146,7 @@ def cell_page(
         beyond: what the torque leaves open.
     """
     ids = pack.public_id, engine.public_id
+    back = head.back_link(view, ids[0])
     told = {c.code: sentence(c.text) for c in result.cautions}
     next_one = result.measure_next
     return CellPage(
@@ -143,7 +155,8 @@ def cell_page(
         engine_name=engine.name,
         pack_address=f"/packs/{ids[0]}",
         engine_address=f"/engines/{ids[1]}",
-        board_address=_board_view(view).address(),
+        board_address=back[0],
+        board_words=back[1],
         state=state_words(view),
         units=tuple(
             (label, view.but(unit=unit).cell_address(*ids), unit == view.unit)
@@ -155,7 +168,7 @@ def cell_page(
         bar=head.bar(result.ratio),
         margins=head.margins(result),
         heavy=head.heavy(result, heavy_above),
-        checks=tuple(told[code] for code in OUTRANKING if code in told),
+        stopped=head.stopped(beyond.failed, told),
         lacks=tuple(
             Lack(missing_words([path]), edit_address(path, *ids)) for path in result.missing
         ),
@@ -173,33 +186,55 @@ def cell_page(
         pack_edit=edit_address("pack", *ids),
         engine_edit=edit_address("engine", *ids),
         intervals=head.intervals(result),
-        interval_says=head.interval_says(result.drawn)
-        + tuple(told[code] for code in INTERVAL_CAUTIONS if code in told),
+        interval_says=head.interval_says(result)
+        + tuple(_interval_words(code, told[code]) for code in _TOLD_APART if code in told),
+        differs=head.differs(result),
         shares=share_rows(result),
         measure_next="" if next_one is None else head.next_words(next_one, dict(result.shares)),
         measure_address="" if next_one is None else f"#{anchor(next_one.path)}",
         states=_states(states, view, ids),
         beyond=beyond,
+        working_says=_working_says(result, view),
+        inputs_say=_inputs_say(result),
+        enough=result.verdict == "holds",
     )
+
+
+def _working_says(result: CellResult, view: BoardView) -> str:
+    """What the working leads to, in a line."""
+    known = [
+        f"{torque_text(figure.value, view.unit)} {word}"
+        for figure, word in ((result.capacity, "available"), (result.required, "required"))
+        if figure is not None
+    ]
+    steps = f"{len(result.working)} steps"
+    return f"{steps} to {' over '.join(known)}" if known else steps
+
+
+def _inputs_say(result: CellResult) -> str:
+    """How many figures there are, and how they are known."""
+    hows = Counter(HOW_WORDS.get(line.quantity.how or "", "Not said") for line in result.inputs)
+    told = [f"{number} {word.lower()}" for word, number in hows.most_common()]
+    return f"{len(result.inputs)} figures: {', '.join(told)}" if told else "none is known"
+
+
+_TOLD_APART = tuple(code for code in INTERVAL_CAUTIONS if code != "intervals_differ")
+
+
+def _interval_words(code: str, text: str) -> str:
+    """A remark on the interval in a builder's words."""
+    if code == "read_as_log_normal":
+        return (
+            "A doubt of more than a fifth of its figure is read as lopsided, further up than down, "
+            "since it would reach below zero otherwise."
+        )
+    return text
 
 
 def _tested(pack: PackEntry, view: BoardView) -> str:
     """Address of the fit, where the friction rests on the team's own slip tests."""
     source = pack.inputs.friction_source.get((view.lubrication, view.friction))
     return fit_address(pack.public_id, view) if source == TESTED else ""
-
-
-def _board_view(view: BoardView) -> BoardView:
-    return BoardView(
-        view.lubrication,
-        view.friction,
-        view.wear_mm,
-        view.radius,
-        view.speed_rpm,
-        view.spline_friction,
-        unit=view.unit,
-        heavy_above=view.heavy_above,
-    )
 
 
 def _states(

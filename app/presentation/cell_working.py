@@ -8,7 +8,8 @@ from app.comparison.board_view import TorqueUnit
 from app.comparison.cell import CellResult
 from app.comparison.working_lines import WorkingLine
 from app.mechanics.validity import Caution
-from app.presentation.numbers import NBSP, doubt_decimals, number_text, quantity_text
+from app.presentation.numbers import NBSP, doubt_decimals, number_text
+from app.presentation.short_figures import short_text
 from app.presentation.torques import fast_ratio, torque_text
 
 LABELS = {
@@ -85,8 +86,6 @@ STEP_OF_CAUTION = {
     "no_service_factor": "service_factor",
 }
 """The step that a caution stands at; one without a step stands at its input or its interval."""
-OUTRANKING = ("coil_bind", "facing_pressure_high", "no_clamp")
-"""Cautions that matter more than torque: the pack can't do its work whatever the ratio says."""
 INTERVAL_CAUTIONS = (
     "intervals_differ",
     "one_limit_dominates",
@@ -102,7 +101,7 @@ _INDEX = re.compile(r"_([A-Za-z0-9]+)")
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step of the working as text."""
+    """One step of the working as text; ± in its result covers 95 % of the doubt."""
 
     key: str
     label: str
@@ -111,6 +110,8 @@ class Step:
     result: str
     source: str
     cautions: tuple[str, ...] = ()
+    name: str = ""
+    """Of the quantity; the help about it goes by this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +174,7 @@ def _step(line: WorkingLine, cautions: Sequence[Caution], unit: TorqueUnit, grou
         for c in cautions
         if STEP_OF_CAUTION.get(c.code) == line.name and _same_group(c, line.group)
     )
-    result = quantity_text(line.value, line.std, digits=4)
+    result = short_text(line.value, 2.0 * line.std)
     if line.unit != "1":
         result += f"{NBSP}{line.unit}"
     if unit == "lbf_ft" and line.unit == "N·m":
@@ -187,6 +188,7 @@ def _step(line: WorkingLine, cautions: Sequence[Caution], unit: TorqueUnit, grou
         result,
         line.source,
         told,
+        line.name,
     )
 
 
@@ -211,8 +213,9 @@ def _ratio_steps(result: CellResult) -> tuple[Step, ...]:
                 f"{number_text(result.capacity.value, digits=7)}/"
                 f"{number_text(result.required.value, digits=7)}"
             ),
-            fast_ratio(ratio.value) + _plus_minus(ratio.std),
+            fast_ratio(ratio.value) + _plus_minus(2.0 * ratio.std),
             "definition",
+            name="ratio",
         ),
     )
 
@@ -220,7 +223,7 @@ def _ratio_steps(result: CellResult) -> tuple[Step, ...]:
 def _plus_minus(doubt: float) -> str:
     if doubt <= 0.0:
         return ""
-    return f" ± {number_text(doubt, decimals=max(0, doubt_decimals(doubt)))}"
+    return f" ± {number_text(doubt, decimals=min(2, max(0, doubt_decimals(doubt))))}"
 
 
 def unplaced(result: CellResult, paths: Iterable[str]) -> tuple[str, ...]:

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from app.documents import Document, Q
 from app.fields import Field
 from app.presentation.input_words import HOW_WORDS
-from app.presentation.numbers import NBSP, number_text, quantity_text, with_unit
+from app.presentation.numbers import NBSP, number_text, with_unit
+from app.presentation.short_figures import given_text
 from app.units import UnitError, parse
 
 ENDS_WORDS = {
@@ -60,7 +61,7 @@ def value_text(q: Q, field: Field) -> str:
     '0.125\\xa0in (3.175\\xa0mm)'
     """
     if q.plus_minus:
-        text = quantity_text(q.value, q.plus_minus, field.unit)
+        text = given_text(q.value, q.plus_minus, field.unit)
     else:
         text = with_unit(number_text(q.value), field.unit)
     if q.std:

@@ -26,6 +26,16 @@ class PackExtras:
     checks: tuple[CheckRow, ...]
     held: str
 
+    @property
+    def open_checks(self) -> tuple[CheckRow, ...]:
+        """The checks that fail, ask for care, or can't be told."""
+        return tuple(row for row in self.checks if row.tone != "holds")
+
+    @property
+    def passed(self) -> tuple[CheckRow, ...]:
+        """The checks that pass."""
+        return tuple(row for row in self.checks if row.tone == "holds")
+
 
 def pack_extras(pack: PackInputs, state: State, classes: PackInClasses) -> PackExtras:
     """The pack's own sections, in one state."""

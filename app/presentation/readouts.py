@@ -7,7 +7,8 @@ from app.comparison.cell import CellResult, Reading
 from app.comparison.working_lines import WorkingLine
 from app.mechanics.inputs import State
 from app.presentation.input_words import input_label
-from app.presentation.numbers import NBSP, NOT_KNOWN, number_text, quantity_text
+from app.presentation.numbers import NBSP, NOT_KNOWN, number_text
+from app.presentation.short_figures import NO_DOUBT, short_pair
 
 STATE = State("oiled", "sliding")
 """The state that a record's page shows: new, oiled, sliding, run-in facings."""
@@ -64,20 +65,27 @@ def readout_of(label: str, figure: Reading | None, unit: str, note: str = "") ->
     """A key figure with its 95 % interval, each to the same decimals."""
     if figure is None:
         return Readout(label, NOT_KNOWN, note=note)
-    text = quantity_text(figure.value, figure.std or None, "").split(" ± ")[0]
+    text, doubt = short_pair(figure.value, 2.0 * figure.std)
     decimals = len(text.partition(".")[2])
     low, high = (number_text(v, decimals=decimals) for v in (figure.low, figure.high))
-    span = f"{low}–{high}, 95{NBSP}%" if figure.std else "exact"
-    return Readout(label, text, unit, span, note)
+    return Readout(label, text, unit, f"{low}–{high}" if doubt else NO_DOUBT, note)
 
 
-def step_readout(label: str, line: WorkingLine | None) -> Readout:
-    """A step of the working as a key figure, with twice its standard uncertainty."""
+COUNTED = ("surfaces",)
+"""Steps that are counts: nobody doubts them."""
+
+DOUBT_WORDS = f"± and ranges cover 95{NBSP}% of the doubt."
+"""What ± means on a page of worked-out figures, said once."""
+
+
+def step_readout(label: str, line: WorkingLine | None, note: str = "") -> Readout:
+    """A step of the working as a key figure; ± is what covers 95 % of its doubt."""
     if line is None:
-        return Readout(label, NOT_KNOWN)
-    value, _, doubt = quantity_text(line.value, 2 * line.std or None, "").partition(" ± ")
+        return Readout(label, NOT_KNOWN, note=note)
+    value, doubt = short_pair(line.value, 2.0 * line.std)
     unit = "" if line.unit == "1" else line.unit
-    return Readout(label, value, unit, f"±{NBSP}{doubt} (k = 2)" if doubt else "")
+    without = "" if line.name in COUNTED else NO_DOUBT
+    return Readout(label, value, unit, f"±{NBSP}{doubt}" if doubt else without, note)
 
 
 def _sentence(text: str) -> str:

@@ -37,6 +37,7 @@ class SpringLine:
     address: str
     ratio: str
     low: str
+    verdict: str
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,13 @@ class SpringLines:
     lines: tuple[SpringLine, ...] = ()
 
 
+def _verdict(swap: Swap) -> str:
+    """The verdict with the set, by the rule of every cell."""
+    if swap.ratio < 1.0:
+        return "Slips"
+    return "Holds" if swap.low >= 1.0 else "Tight"
+
+
 def spring_lines(choices: Sequence[Choice] | None) -> SpringLines | None:
     """The sets as lines; None where the pack's springs do not say what room there is."""
     if choices is None:
@@ -55,8 +63,9 @@ def spring_lines(choices: Sequence[Choice] | None) -> SpringLines | None:
         return SpringLines(
             "No other spring set in the catalogue fits these seats and reaches the wanted ratio.")
     return SpringLines(
-        "These fit by diameter and free length, and reach the wanted ratio in the present seats "
-        "without failing a check. Look at ends and pockets before you order.",
+        "Put into the present seats, as many as now, these fit by diameter and free length and "
+        "reach the wanted ratio without failing another check. Look at their ends and your pockets "
+        "before you order.",
         tuple(
             SpringLine(
                 choice.name or "Springs",
@@ -64,6 +73,7 @@ def spring_lines(choices: Sequence[Choice] | None) -> SpringLines | None:
                 f"/packs/{choice.pack_id}" if choice.pack_id else "",
                 fast_ratio(choice.swap.ratio),
                 fast_ratio(choice.swap.low),
+                _verdict(choice.swap),
             )
             for choice in choices
         ),

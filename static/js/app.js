@@ -18,16 +18,26 @@
     if (live) { live.textContent = text; }
   }
 
+  /* A tab's own store goes with the tab, and a phone may end it while the screen is dark. Drafts of
+     the bench lie in the browser's, for two days: after that they are somebody's old figures. */
+  function shelf(key) {
+    return key.indexOf("lasting-") < 0 ? sessionStorage : localStorage;
+  }
+
   function stored(key) {
-    try { return JSON.parse(sessionStorage.getItem(key)); } catch (error) { return null; }
+    try {
+      const found = JSON.parse(shelf(key).getItem(key));
+      const old = found && found.time && Date.now() - found.time > 2 * 24 * 3600 * 1000;
+      return old ? null : found;
+    } catch (error) { return null; }
   }
 
   function store(key, value) {
-    try { sessionStorage.setItem(key, JSON.stringify(value)); } catch (error) { /* storage is full or closed: the form itself still holds the text */ }
+    try { shelf(key).setItem(key, JSON.stringify(value)); } catch (error) { /* storage is full or closed: the form itself still holds the text */ }
   }
 
   function forget(key) {
-    try { sessionStorage.removeItem(key); } catch (error) { /* nothing was kept */ }
+    try { shelf(key).removeItem(key); } catch (error) { /* nothing was kept */ }
   }
 
   function says(form, text, button, failed, act) {
@@ -129,8 +139,14 @@
     later = setTimeout(function () { keep(form); }, 250);
   });
 
-  window.addEventListener("pagehide", function () {
+  function keepAll() {
     all("form[data-draft][data-dirty]").forEach(keep);
+  }
+
+  window.addEventListener("pagehide", keepAll);
+  /* The last that a phone tells before it may end the tab. */
+  document.addEventListener("visibilitychange", function () {
+    if (document.visibilityState === "hidden") { keepAll(); }
   });
 
   window.addEventListener("beforeunload", function (event) {
@@ -403,6 +419,22 @@
       delete part.dataset.folded;
     });
   });
+
+  /* ---- a link into a folded part opens it ---- */
+
+  function unfold(hash) {
+    const there = hash.length > 1 && document.getElementById(decodeURIComponent(hash.slice(1)));
+    for (let part = there && there.closest("details"); part; part = part.parentElement.closest("details")) {
+      part.open = true;
+    }
+  }
+
+  document.addEventListener("click", function (event) {
+    const link = event.target.closest('a[href^="#"]');
+    if (link) { unfold(link.getAttribute("href")); }
+  });
+  window.addEventListener("hashchange", function () { unfold(location.hash); });
+  unfold(location.hash);
 
   /* ---- a page, or a new main, has come ---- */
 

@@ -143,5 +143,12 @@
     delete document.documentElement.dataset.paper;
     redrawAll();
   });
+  /* A chart that was drawn while it was folded away has no width of its own yet. */
+  document.addEventListener("toggle", function (event) {
+    if (!event.target.open) { return; }
+    for (const area of drawn) {
+      if (event.target.contains(area)) { draw(area.closest("figure")); }
+    }
+  }, true);
   drawAll(document);
 })();

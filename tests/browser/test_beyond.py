@@ -72,6 +72,8 @@ def paths(shop_settings: Settings) -> dict[str, str]:
     }
 
 
+OPEN_FOLDS = 'document.querySelectorAll("details.fold").forEach(d => { d.open = true; })'
+
 CHARTS = {"cell": 1, "automatic": 2, "disc": 2, "pack": 1, "disc pack": 2, "classes": 2}
 
 
@@ -83,6 +85,7 @@ def test_every_chart_is_drawn_and_only_tables_scroll_sideways(
     page = open_page("/about", width, scheme)
     for name, path in paths.items():
         page.goto(path)
+        page.evaluate(OPEN_FOLDS)
         for chart in page.locator("figure[data-chart]").all():
             chart.scroll_into_view_if_needed()
         expect(page.locator("figure[data-drawn]")).to_have_count(CHARTS.get(name, 0))
@@ -98,6 +101,7 @@ def test_a_checker_finds_no_access_fault(
     page = open_page("/about", width)
     for name, path in paths.items():
         page.goto(path)
+        page.evaluate(OPEN_FOLDS)
         if name in CHARTS:
             page.wait_for_selector("[data-drawn]", state="attached")
         result = Axe().run(page)
@@ -111,6 +115,7 @@ def test_labels_of_one_chart_do_not_lie_on_each_other(
         page = open_page("/about", width)
         for name in CHARTS:
             page.goto(paths[name])
+            page.evaluate(OPEN_FOLDS)
             for chart in page.locator("figure[data-chart]").all():
                 chart.scroll_into_view_if_needed()
             expect(page.locator("figure[data-drawn]")).to_have_count(CHARTS[name])
@@ -135,6 +140,8 @@ def test_without_script_every_finding_and_table_is_there(
     open_page: OpenPage, paths: dict[str, str]
 ) -> None:
     page = open_page(paths["cell"], script=False)
+    expect(page.locator("#chart-wear")).to_be_hidden()
+    page.get_by_role("link", name="Wear", exact=True).click()
     expect(page.locator("#chart-wear .chart-says")).to_contain_text("margin")
     page.locator("#chart-wear details.chart-table summary").click()
     expect(page.locator("#chart-wear tbody tr").first).to_be_visible()
@@ -168,3 +175,26 @@ def test_regions_stay_unique_with_every_table_open(
         page.evaluate('document.querySelectorAll("main details").forEach(d => { d.open = true; })')
         result = Axe().run(page, options={"runOnly": ["landmark-unique"]})
         assert result.violations_count == 0, f"{name}: {result.generate_report()}"
+
+
+def test_a_cell_is_short_on_a_phone_and_no_table_of_it_scrolls(
+    open_page: OpenPage, paths: dict[str, str]
+) -> None:
+    page = open_page(paths["cell"], 390)
+    assert page.evaluate("document.documentElement.scrollHeight") <= 4500
+    page.evaluate(OPEN_FOLDS)
+    wide = page.evaluate(
+        """[...document.querySelectorAll("main table")].filter(
+             t => t.checkVisibility() && t.getBoundingClientRect().right > 391)
+             .map(t => t.className)"""
+    )
+    assert wide == []
+
+
+def test_a_link_into_a_fold_opens_it(open_page: OpenPage, paths: dict[str, str]) -> None:
+    page = open_page(paths["cell"])
+    expect(page.locator("#step-clamp-n")).to_be_hidden()
+    page.get_by_role("link", name="Working", exact=True).click()
+    expect(page.locator("#step-clamp-n")).to_be_visible()
+    page.goto(f"{paths['cell']}#input-engine-service-factor")
+    expect(page.locator("#input-engine-service-factor")).to_be_visible()

@@ -67,7 +67,7 @@ def test_bolts_up(room: float, outcome: str) -> None:
     check = by_name(pack, EngineInputs(envelope_height_mm=Quantity(room)))["bolts up"]
     assert check.outcome == outcome
     if outcome == "fail":
-        assert check.text == "room for its height: 40.00 mm in 39.00 mm: 1.00 mm too large"
+        assert check.text == "no room for its height: 40.00 mm in 39.00 mm: 1.00 mm too large"
 
 
 def test_a_pack_that_bolts_up_tells_all_answers() -> None:

@@ -11,6 +11,7 @@ from app.comparison.verdict import Verdict
 from app.mechanics.inputs import Quantity
 from app.mechanics.monte_carlo import Draws
 from app.presentation import cell_head as head
+from app.presentation.beyond_torque import CheckRow
 
 RATIO = Reading(1.25, 0.1, 1.06, 1.46)
 HOLDS = CellResult(
@@ -62,10 +63,44 @@ def test_the_drawn_interval_stands_under_the_one_worked_out() -> None:
     drawn = Drawn(200_000, 7, None, None, Draws(1.24, 0.1, 1.05, 1.45), 0.003, True)
     worked, drew = head.intervals(replace(HOLDS, drawn=drawn))
     assert (worked.low, worked.value, worked.high) == ("1.06", "1.25", "1.46")
-    assert (drew.low, drew.value, drew.high) == ("1.05", "1.24 (mean)", "1.45")
-    assert "seed 7" in head.interval_says(drawn)[-1]
-    assert len(head.interval_says(replace(drawn, agrees=False))) == 1
-    assert head.interval_says(None) == ()
+    assert (drew.low, drew.value, drew.high) == ("1.05", "1.24 on average", "1.45")
+    known = replace(HOLDS, drawn=drawn)
+    assert head.interval_says(known)[0].startswith("Both ends agree")
+    assert head.differs(known) == ""
+    assert head.interval_says(HOLDS) == ()
+
+
+@pytest.mark.parametrize(
+    ("low", "words"),
+    [(1.01, "the verdict would be the same"), (0.97, "By the trial it would be Tight")],
+)
+def test_where_the_two_ways_differ_it_says_which_one_the_verdict_is_from(
+    low: float, words: str
+) -> None:
+    drawn = Drawn(200_000, 7, None, None, Draws(1.24, 0.1, low, 1.45), 0.003, False)
+    told = head.differs(replace(HOLDS, drawn=drawn))
+    assert told.startswith("The verdict is from the interval worked out")
+    assert words in told
+    assert head.interval_says(replace(HOLDS, drawn=drawn))[0] == told
+
+
+def test_a_figure_that_nobody_doubted_has_no_interval_of_no_width() -> None:
+    exact = replace(HOLDS, ratio=Reading(1.25, 0.0, 1.25, 1.25))
+    assert head.readouts(exact, BoardView())[0].range == "no doubt given"
+    assert head.readouts(exact, BoardView())[2].range == "no doubt given"
+    assert (head.margins(exact)[0].span, head.margins(exact)[0].margin_span) == (
+        "no doubt given", "")
+
+
+def test_what_outranks_the_torque_is_told_once_with_what_happens() -> None:
+    row = CheckRow("Can release", "Fails", "slips", "the springs go solid", "", "Won’t release")
+    told = {"coil_bind": "The springs go solid.", "no_clamp": "The springs are slack."}
+    assert [(s.word, s.why) for s in head.stopped([row], told)] == [
+        ("Won’t release", "the springs go solid"),
+        ("Nothing presses the plates together", "The springs are slack"),
+    ]
+    assert head.stopped([], told)[0].word == "Won’t release"
+    assert head.stopped([], {}) == ()
 
 
 def test_key_figures_say_what_is_not_known() -> None:

@@ -43,7 +43,7 @@ def test_a_figure_says_its_doubt_and_who_measured_it_with_what() -> None:
             }
         )
     )["input-pack-facing-od-mm"]
-    assert row.value == "110.000 ± 0.050\u00a0mm"
+    assert row.value == "110 ± 0.05\u00a0mm"
     assert (row.doubt, row.how) == ("limit", "Measured")
     assert row.origin == "calliper, by Ann, 2026-11-20"
     assert row.typed == "11 cm ± 0.05"

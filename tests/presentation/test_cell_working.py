@@ -69,7 +69,7 @@ def test_a_step_shows_formula_values_and_result_with_its_doubt_and_unit() -> Non
     assert clamp.label == "Clamp load"
     assert clamp.formula[0] == ("F = Σ n", False)
     assert clamp.substituted[0][0].startswith("= 5 · 22.1")
-    assert clamp.result == "1204 ± 19\u00a0N"
+    assert clamp.result == "1204 ± 39\u00a0N"
     capacity = next(s for s in steps.pack if s.key == "capacity-nm")
     assert "N·m (" in capacity.result
     assert "lbf·ft" in capacity.result

@@ -23,7 +23,7 @@ def test_a_figure_is_told_with_its_unit_its_doubt_and_where_it_is_from() -> None
     assert list(found) == ["Facing outside diameter"]
     assert found["Facing outside diameter"] == (
         "110\u00a0mm · Measured · Ann · 2026-11-20",
-        "111.50 ± 0.10\u00a0mm · Listed · page 3",
+        "111.5 ± 0.1\u00a0mm · Listed · page 3",
     )
 
 

@@ -11,7 +11,7 @@ LIFT = PACK["lift_mm"]
     ("q", "text"),
     [
         (Q(value=3.175, typed="0.125 in"), "0.125 in (3.175 mm)"),
-        (Q(value=38.1, plus_minus=0.05, typed="1 1/2 in"), "1 1/2 in (38.100 ± 0.050 mm)"),
+        (Q(value=38.1, plus_minus=0.05, typed="1 1/2 in"), "1 1/2 in (38.1 ± 0.05 mm)"),
         (Q(value=12.5, typed="12,5"), "12.5 mm"),
         (Q(value=12.5, typed="12,5 mm"), "12.5 mm"),
         (Q(value=2.0, std=0.0123), "2 mm, standard uncertainty 0.012 mm"),

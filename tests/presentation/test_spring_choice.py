@@ -13,8 +13,9 @@ def test_each_set_says_what_and_where_it_is() -> None:
     assert found is not None
     first, second = found.lines
     assert (first.name, first.where, first.address) == ("Reed set", "in Reed 8", "/packs/p1")
-    assert (first.ratio, first.low) == ("1.23", "0.998")
+    assert (first.ratio, first.low, first.verdict) == ("1.23", "0.998", "Tight")
     assert (second.name, second.where, second.address) == ("Springs", "on the shelf", "")
+    assert second.verdict == "Holds"
 
 
 def test_none_that_fits_is_said_and_unknown_room_is_not() -> None:

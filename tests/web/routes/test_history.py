@@ -33,8 +33,8 @@ def test_a_change_shows_who_when_what_and_each_field(shop: Shop, pack: str) -> N
     text = plain(shop.get("/history"))
     day = datetime.now(UTC).strftime("%Y-%m-%d")
     assert re.search(rf"{day} \d\d:\d\d UTC Bo changed the pack Six springs", text)
-    assert "Facing outside diameter 115.000 ± 0.050 mm · Measured, usual doubt" in text
-    assert "became 116.000 ± 0.050 mm" in text
+    assert "Facing outside diameter 115 ± 0.05 mm · Measured, usual doubt" in text
+    assert "became 116 ± 0.05 mm" in text
     assert "misread" in text
     own = plain(shop.get(f"/history/{newest(shop)}"))
     assert "Bo changed the pack Six springs" in own

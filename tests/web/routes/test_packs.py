@@ -27,7 +27,7 @@ def test_a_pack_goes_from_the_form_to_its_page_as_typed_and_converted(shop: Shop
     text = shop.get(address).replace("\u00a0", " ")
     assert "Pack saved." in text
     assert "3 3/4 in (95.2 ± 1.9 mm)" in text
-    assert "1 1/2 in (38.100 ± 0.050 mm)" in text
+    assert "1 1/2 in (38.1 ± 0.05 mm)" in text
     assert "100 lbf/in" in text
     assert "Measured, usual doubt · Ada · 2026-11-24" in text
     (stored,) = shop.stored("packs")

@@ -7,6 +7,7 @@ from types import MappingProxyType
 from typing import Any
 
 from app.presentation.change_words import (
+    NONE,
     Difference,
     Names,
     Referred,
@@ -79,6 +80,11 @@ class ChangeLine:
     undone_href: str
     undoes_href: str
     batch: str
+
+    @property
+    def is_new(self) -> bool:
+        """Whether there was nothing before."""
+        return all(field.before == NONE for field in self.fields)
 
 
 @dataclass(frozen=True)

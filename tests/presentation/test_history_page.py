@@ -38,6 +38,11 @@ def test_an_undone_line_tells_by_whom() -> None:
     assert (line.batch, line.undoes_href) == ("/history/imports/b", "/history/3")
 
 
+def test_a_record_that_was_added_has_values_and_no_before() -> None:
+    assert change_line({**ROW, "action": "add", "before": None}, None, 9).is_new
+    assert not change_line(ROW, None).is_new
+
+
 def test_putting_aside_changes_no_field() -> None:
     assert change_line({**ROW, "action": "put aside", "after": None}, None).fields == ()
 

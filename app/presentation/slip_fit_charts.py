@@ -161,7 +161,7 @@ def order_chart(residuals: Sequence[RunResidual]) -> FitChart:
         for r in residuals
     )
     return FitChart(
-        "order", "Residuals in the order of the runs", drift_words(residuals),
+        "order", "How far the runs lie off the law, in their order", drift_words(residuals),
         _residual_spec(residuals, [float(r.number) for r in residuals], "Run"),
         ("Run", "Name", "Measured over fitted, %", "Readings"), rows,
     )
@@ -234,7 +234,7 @@ def direction_chart(residuals: Sequence[RunResidual]) -> FitChart:
         "yaxis": {"title": {"text": "Measured over fitted, %"}, "zeroline": True},
     }
     return FitChart(
-        "direction", "Residuals by direction", direction_words(groups),
+        "direction", "How far the runs lie off the law, by direction", direction_words(groups),
         {"traces": traces, "layout": layout},
         ("Direction", "Runs", "Mean, measured over fitted, %"), rows,
     )

@@ -8,6 +8,9 @@ from app.mechanics.slip_doubt import GaugeShare
 from app.mechanics.slip_test import UNLIKELY, FrictionFit
 from app.presentation.numbers import NBSP, number_text, with_unit
 
+LIGHT = 0.005
+"""A gauge of less weight, as one that ended before the slip, is not worth a sentence."""
+
 TERMS = (
     ("±", "One standard uncertainty: about two times in three the true figure lies within it."),
     ("95 % interval",
@@ -39,8 +42,9 @@ def doubt_words(fit: FrictionFit | None) -> tuple[str, ...]:
     words = [f"Scatter of runs ± {parts[0]}, gauge ± {parts[1]}, together ± {parts[2]} (each one "
              "standard uncertainty of μ)."]
     known = [g for g in doubt.gauges if g.relative_accuracy is not None]
-    if known:
-        words.append(f"{_gauges(known)} An error of the gauge is in all its readings alike, so "
+    heavy = [g for g in known if abs(g.weight) >= LIGHT]
+    if heavy:
+        words.append(f"{_gauges(heavy)} An error of the gauge is in all its readings alike, so "
                      "more readings do not lessen it, and it is added here.")
     if len(known) < len(doubt.gauges):
         words.append(_not_known(doubt.gauges))

@@ -9,6 +9,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Live, OpenPage, Seen
+from tests.services.picture_samples import drawn
 
 REFUSED = "the server responded with a status of 422"
 PACK: dict[str, Any] = {
@@ -240,3 +241,113 @@ def test_a_thumb_finds_every_control(open_page: OpenPage, live: Live) -> None:
     for path in ("/tests/new", "/tests/plan", f"/packs/{pack}/teardown"):
         page.goto(path)
         assert page.evaluate(SMALL) == [], path
+
+
+CHAIN = "&".join(
+    f"chain.{n}.{name}={text}"
+    for n, link in enumerate((
+        {"kind": "gauge", "name": "beam wrench", "max_nm": "135"},
+        {"kind": "rated", "name": "half-inch drive", "max_nm": "512"},
+        {"kind": "square", "name": "soft square", "across_flats_mm": "8.9", "yield_mpa": "350"},
+        {"kind": "round", "name": "stub", "diameter_mm": "16", "yield_mpa": "640"},
+        {"kind": "hexagon", "name": "hexagon", "across_flats_mm": "14", "yield_mpa": "640"},
+    ))
+    for name, text in link.items()
+)
+
+
+def pages_of(page: Page) -> int:
+    return len(re.findall(rb"/Type\s*/Page\b(?!s)", page.pdf(format="A4")))
+
+
+def test_sheet_and_card_are_one_sheet_of_paper_each(open_page: OpenPage, live: Live) -> None:
+    page = open_page("/tests")
+    pack, _ = pack_of(page, live)
+    page.goto("/packs/teardown-sheet")
+    assert pages_of(page) == 1
+    page.goto(f"/tests/plan/card?pack={pack}&{CHAIN}&speed_rpm=60&arm_m=0.5&seconds=3")
+    expect(page.locator("main")).to_contain_text("soft square")
+    assert pages_of(page) == 1
+
+
+def test_a_soft_square_is_shown_as_the_link_that_goes_first(
+    open_page: OpenPage, live: Live
+) -> None:
+    """A square of 8.9 mm in mild steel failed before 80 N·m (common practice, no source)."""
+    page = open_page("/tests")
+    pack, _ = pack_of(page, live)
+    page.goto(f"/tests/plan?pack={pack}&{CHAIN}")
+    row = page.locator("table tr", has=page.get_by_role("rowheader", name="soft square"))
+    expect(row.first).to_contain_text("29.63 (yields)")
+    expect(row.first).to_contain_text("47")
+    expect(page.locator("main")).to_contain_text("soft square")
+    expect(page.locator("main")).to_contain_text("a stronger chain is needed")
+
+
+def test_two_springs_that_tilt_the_plate_are_told_by_the_fit(
+    open_page: OpenPage, live: Live
+) -> None:
+    """Two of six springs slipped at 19 to 26 N·m, three at 41 to 47, six held 135.
+
+    Common practice, no source.
+    """
+    page = open_page("/tests")
+    pack, _ = pack_of(page, live)
+    base = {"pack": pack, "date": "2026-11-20", "lubrication": "oiled", "friction": "sliding"}
+    two = made(page, live, "slip-tests", {
+        **base, "springs_fitted": 2, "readings": [{"torque_nm": 19}, {"torque_nm": 26}]})
+    made(page, live, "slip-tests", {
+        **base, "springs_fitted": 3, "readings": [{"torque_nm": 41}, {"torque_nm": 47}]})
+    made(page, live, "slip-tests", {
+        **base, "springs_fitted": 6, "readings": [{"at_least_nm": 135}]})
+    page.goto(f"/tests/fit/{pack}?take={two}")
+    main = page.locator("main")
+    expect(main).to_contain_text("Torque is not proportional to clamp load")
+    expect(main).to_contain_text("plates rocking on too few springs")
+    expect(main).to_contain_text("common practice, no source")
+    expect(main).to_contain_text("2 springs: fewer than three let the pressure plate tilt.")
+    expect(main).to_contain_text("speak against torque proportional to clamp load")
+
+
+def test_a_draft_outlives_the_tab(open_page: OpenPage, live: Live) -> None:
+    page = open_page("/tests", width=390)
+    pack, _ = pack_of(page, live)
+    page.goto(f"/tests/new?pack={pack}")
+    page.locator("#f-readings-0-low").fill("42,5")
+    page.wait_for_timeout(400)
+    other = page.context.new_page()
+    page.close(run_before_unload=False)
+    other.goto(f"{live.address}/tests/new?pack={pack}")
+    expect(other.locator("#f-readings-0-low")).to_have_value("42,5")
+    expect(other.locator(".form-says")).to_contain_text("was put back")
+    other.get_by_role("button", name="Discard it").click()
+    other.close()
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_a_photo_is_taken_shown_and_put_aside(
+    open_page: OpenPage, live: Live, script: bool
+) -> None:
+    page = open_page("/tests", width=390, script=script, has_touch=True, is_mobile=True)
+    pack, name = pack_of(page, live)
+    log(page, live, pack, 6, (0.12,))
+    page.goto(f"/tests?q={name.replace(' ', '+')}")
+    page.locator("table.runs tbody a").first.click()
+    page.locator("summary", has_text="Add photos").click()
+    sent = {"name": "IMG.JPG", "mimeType": "image/jpeg", "buffer": drawn(size=(1200, 900))}
+    page.get_by_label("Take a photo").set_input_files(sent)  # type: ignore[arg-type]  # a file
+    page.get_by_label("What they show").fill("the gauge at 38")
+    page.get_by_role("button", name="Add photos").click()
+    expect(page.locator(".notice")).to_contain_text("Photo added.")
+    picture = page.get_by_alt_text("the gauge at 38")
+    picture.scroll_into_view_if_needed()
+    if script:
+        assert page.evaluate(ONLY_OWN_BOX_SCROLLS)
+        expect(picture).to_have_js_property("naturalWidth", 320)
+    answer = page.request.get(live.address + str(
+        page.locator(".photos a").first.get_attribute("href")))
+    assert answer.headers["content-type"] == "image/jpeg"
+    page.locator(".photos button").click()
+    expect(page.locator(".photos")).to_have_count(0)
+    page.get_by_role("button", name="Undo").click()
+    expect(page.get_by_alt_text("the gauge at 38")).to_be_visible()

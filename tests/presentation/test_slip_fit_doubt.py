@@ -6,7 +6,7 @@ import pytest
 from app.mechanics.slip_test import FrictionFit, fit_friction
 from app.presentation.slip_fit_doubt import against_words, doubt_words, radius_words
 from tests.factories import make_pack
-from tests.mechanics.slip_samples import run
+from tests.mechanics.slip_samples import at_least, run
 
 
 def fit(*gauges: tuple[str, float | None], steep: bool = False) -> FrictionFit:
@@ -36,6 +36,15 @@ def test_the_parts_of_the_doubt_are_told_and_make_up_the_whole() -> None:
 def test_several_gauges_are_told_with_their_weights() -> None:
     told = doubt_words(fit(("a", 0.04), ("b", 0.02), ("a", 0.04)))[1]
     assert "a may be off by 4\u00a0% of its reading, with 67\u00a0% of the weight; b" in told
+
+
+def test_a_gauge_that_weighs_nothing_is_not_told() -> None:
+    held = replace(run(600.0, at_least(10.0)), instrument="wrench", relative_accuracy=0.05)
+    runs = [replace(one, instrument="arm", relative_accuracy=0.02)
+            for one in (run(300.0, 19.0, 20.0), run(400.0, 26.0, 25.0))]
+    told = " ".join(doubt_words(fit_friction([*runs, held], "proportional")))
+    assert "arm may be off by 2\u00a0% of its reading. An error" in told
+    assert "wrench" not in told
 
 
 def test_a_gauge_whose_accuracy_is_not_known_is_told_with_what_to_do() -> None:

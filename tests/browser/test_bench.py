@@ -268,6 +268,9 @@ def test_sheet_and_card_are_one_sheet_of_paper_each(open_page: OpenPage, live: L
     page.goto(f"/tests/plan/card?pack={pack}&{CHAIN}&speed_rpm=60&arm_m=0.5&seconds=3")
     expect(page.locator("main")).to_contain_text("soft square")
     assert pages_of(page) == 1
+    page.set_viewport_size({"width": 700, "height": 1000})
+    page.emulate_media(media="print")
+    assert page.evaluate(ONLY_OWN_BOX_SCROLLS), "nothing is cut off at the paper's edge"
 
 
 def test_a_soft_square_is_shown_as_the_link_that_goes_first(
@@ -335,6 +338,7 @@ def test_a_photo_is_taken_shown_and_put_aside(
     page.locator("table.runs tbody a").first.click()
     page.locator("summary", has_text="Add photos").click()
     sent = {"name": "IMG.JPG", "mimeType": "image/jpeg", "buffer": drawn(size=(1200, 900))}
+    expect(page.get_by_label("Take a photo")).to_be_visible()
     page.get_by_label("Take a photo").set_input_files(sent)  # type: ignore[arg-type]  # a file
     page.get_by_label("What they show").fill("the gauge at 38")
     page.get_by_role("button", name="Add photos").click()

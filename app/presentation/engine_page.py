@@ -9,11 +9,12 @@ from app.comparison.cell import CellResult, evaluate
 from app.comparison.working_lines import WorkingLine
 from app.documents import Curve, Engine
 from app.fields import CATALOGUE, ENGINE
+from app.mechanics.engine_torque import displacement
 from app.mechanics.inputs import MOUNTINGS, EngineInputs, Mounting, PackInputs
 from app.presentation.check_line import NO_CHECK, CheckLine
 from app.presentation.data_sheet import SheetLine, SheetPart, cautions_in, part
 from app.presentation.input_words import TORQUE_WORDS
-from app.presentation.numbers import NBSP, column_texts, number_text, quantity_text, with_unit
+from app.presentation.numbers import NBSP, column_texts, number_text, with_unit
 from app.presentation.price_chart import PriceView
 from app.presentation.readouts import (
     STATE_WORDS,
@@ -24,6 +25,7 @@ from app.presentation.readouts import (
     remarks,
     step_readout,
 )
+from app.presentation.short_figures import short_text
 from app.presentation.verdict_list import SHOWN, VerdictLine, verdicts_of_engine
 
 MOUNTING_HEADS = {
@@ -98,6 +100,7 @@ class EnginePage:
     checked: str
     notes: str
     demands: tuple[Demand, ...]
+    mismatch: str
     unusual: tuple[tuple[str, str], ...]
     parts: tuple[SheetPart, ...]
     curve: CurveView | None
@@ -143,11 +146,32 @@ def engine_page(
         checked="" if seen is None else " · ".join(t for t in (seen.by, seen.at) if t),
         notes=engine.notes or "",
         demands=tuple(_demand(m, result, edit) for m, result in results.items()),
+        mismatch=mismatch(inputs, next(iter(results.values()))),
         unusual=tuple(cautions_in(parts)),
         parts=parts,
         curve=curve_view(engine),
         verdicts=verdicts_of_engine(public_id, inputs, packs),
         verdicts_more=f"/?engine={public_id}" if len(packs) > SHOWN else "",
+    )
+
+
+MISMATCH = "displacement_disagrees"
+
+
+def mismatch(engine: EngineInputs, result: CellResult) -> str:
+    """What bore and stroke make against the displacement that is entered, "" where they agree."""
+    bore, stroke, entered = engine.bore_mm, engine.stroke_mm, engine.displacement_cc
+    found = any(caution.code == MISMATCH for caution in result.cautions)
+    if not found or bore is None or stroke is None or entered is None:
+        return ""
+    swept = displacement(bore.value, stroke.value, float(engine.cylinders))
+    several = "1 cylinder" if engine.cylinders == 1 else f"{engine.cylinders} cylinders"
+    return (
+        f"A bore of {with_unit(number_text(bore.value, digits=4), 'mm')} and a stroke of "
+        f"{with_unit(number_text(stroke.value, digits=4), 'mm')} in {several} make "
+        f"{with_unit(number_text(float(swept), digits=4), 'cc')}, but "
+        f"{with_unit(number_text(entered.value, digits=4), 'cc')} is entered. Check bore, stroke "
+        "and their unit, the number of cylinders, and whether the displacement is a rounded name."
     )
 
 
@@ -262,7 +286,7 @@ def _demand(mounting: Mounting, result: CellResult, edit: str) -> Demand:
         ),
         working=tuple(_step(word, steps[n]) for n, word in _STEPS.items() if n in steps),
         missing=missing_links(lacks, edit),
-        remarks=remarks(result),
+        remarks=remarks(result, but=(MISMATCH,)),
     )
 
 
@@ -277,5 +301,5 @@ _STEPS = {
 
 def _step(label: str, line: WorkingLine) -> Step:
     unit = "" if line.unit == "1" else line.unit
-    text = quantity_text(line.value, 2 * line.std or None, unit)
+    text = short_text(line.value, 2.0 * line.std, unit)
     return Step(label, line.formula, line.substituted, text, line.source)

@@ -4,7 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.comparison.cell import CellResult, evaluate
+from app.comparison.working_lines import WorkingLine
 from app.documents import Offer, Pack
+from app.mechanics.facing_limits import pressure_row
 from app.mechanics.inputs import CentrifugalClamp, EngineInputs, PackInputs
 from app.presentation.check_line import NO_CHECK, CheckLine
 from app.presentation.class_words import claimed_text
@@ -108,7 +110,7 @@ def pack_page(
         changed=changed,
         checked=_checked(pack),
         notes=pack.notes or "",
-        readouts=_readouts(result),
+        readouts=_readouts(result, inputs),
         missing=missing_links(result.missing, edit),
         measure_next="" if next_up is None else next_words(result),
         measure_href="" if next_up is None else box_address(edit, next_up.path),
@@ -121,15 +123,34 @@ def pack_page(
     )
 
 
-def _readouts(result: CellResult) -> tuple[Readout, ...]:
+def _readouts(result: CellResult, inputs: PackInputs) -> tuple[Readout, ...]:
     steps = {line.name: line for line in result.working}
     return (
         readout_of("Torque it can carry", result.capacity, "N·m"),
         step_readout("Clamp load", steps.get("clamp_n")),
         step_readout("Effective radius", steps.get("effective_radius_mm")),
-        step_readout("Pressure on the facing", steps.get("facing_pressure_mean_mpa")),
+        step_readout(
+            "Pressure on the facing, mean",
+            steps.get("facing_pressure_mean_mpa"),
+            pressure_words(inputs, steps.get("facing_pressure_mean_mpa")),
+        ),
         step_readout("Working faces", steps.get("surfaces")),
     )
+
+
+def pressure_words(pack: PackInputs, line: WorkingLine | None) -> str:
+    """The mean pressure on the facing against what it stands, "" where there is no pressure."""
+    if line is None:
+        return ""
+    row = None if pack.facing is None else pressure_row(pack.facing, STATE.lubrication)
+    most = pack.pressure_limit_mpa or (None if row is None else row.p_max_high_mpa)
+    if not most:
+        return "how much its facing stands is not known"
+    limit = f"{number_text(most, digits=3)}{NBSP}MPa"
+    share = line.value / most
+    if share > 1.0:
+        return f"{number_text(share, digits=2)} times the {limit} that its facing stands"
+    return f"{number_text(100.0 * share, decimals=0)}{NBSP}% of the {limit} that its facing stands"
 
 
 def _by_speed(inputs: PackInputs) -> tuple[str, ...]:

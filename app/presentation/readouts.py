@@ -1,6 +1,6 @@
 """Key figures of a record's page, what they lack, and what to measure next."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from app.comparison.cell import CellResult, Reading
@@ -56,9 +56,9 @@ def next_words(result: CellResult) -> str:
     return f"{input_label(line.path)}: {number_text(100 * share, digits=2)}{NBSP}% of the doubt"
 
 
-def remarks(result: CellResult) -> tuple[str, ...]:
-    """What the working remarks, as sentences."""
-    return tuple(_sentence(caution.text) for caution in result.cautions)
+def remarks(result: CellResult, but: Collection[str] = ()) -> tuple[str, ...]:
+    """What the working remarks, as sentences, but for those of some codes."""
+    return tuple(_sentence(c.text) for c in result.cautions if c.code not in but)
 
 
 def readout_of(label: str, figure: Reading | None, unit: str, note: str = "") -> Readout:
@@ -73,9 +73,6 @@ def readout_of(label: str, figure: Reading | None, unit: str, note: str = "") ->
 
 COUNTED = ("surfaces",)
 """Steps that are counts: nobody doubts them."""
-
-DOUBT_WORDS = f"± and ranges cover 95{NBSP}% of the doubt."
-"""What ± means on a page of worked-out figures, said once."""
 
 
 def step_readout(label: str, line: WorkingLine | None, note: str = "") -> Readout:

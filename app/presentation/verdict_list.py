@@ -60,8 +60,18 @@ def verdicts_of_engine(
 def _ordered(
     board: Comparison, cells: Sequence[tuple[int, int, str, str]], shown: int
 ) -> list[tuple[int, int, str, str]]:
-    """The first cells: those that hold lead, the least margin first, which costs least effort."""
-    return sorted(cells, key=lambda cell: verdict_key(board, cell[0], cell[1]))[:shown]
+    """So many cells, by margin from the greatest down.
+
+    Where there are more, those that hold with the least margin are chosen, then the tight ones: a
+    far greater margin only costs effort at the lever.
+    """
+    chosen = sorted(cells, key=lambda cell: verdict_key(board, cell[0], cell[1]))[:shown]
+
+    def margin(cell: tuple[int, int, str, str]) -> tuple[int, float]:
+        place, ratio = verdict_key(board, cell[0], cell[1])
+        return place, -abs(ratio)
+
+    return sorted(chosen, key=margin)
 
 
 def verdict_key(board: Comparison, i: int, j: int) -> tuple[int, float]:

@@ -1,5 +1,6 @@
 """What torque leaves open, in a real browser: cell, pack, classes, launch."""
 
+import re
 import socket
 import threading
 import time
@@ -198,3 +199,17 @@ def test_a_link_into_a_fold_opens_it(open_page: OpenPage, paths: dict[str, str])
     expect(page.locator("#step-clamp-n")).to_be_visible()
     page.goto(f"{paths['cell']}#input-engine-service-factor")
     expect(page.locator("#input-engine-service-factor")).to_be_visible()
+
+
+def pages_of(pdf: bytes) -> int:
+    """Sheets of a printed file, by its page objects."""
+    return len(re.findall(rb"/Type\s*/Page(?![a-z])", pdf))
+
+
+@pytest.mark.parametrize("name", ["cell", "automatic", "disc", "pack", "disc pack"])
+def test_a_cell_and_a_pack_print_on_two_sheets_at_most(
+    open_page: OpenPage, paths: dict[str, str], name: str
+) -> None:
+    page = open_page(paths[name])
+    page.wait_for_load_state("networkidle")
+    assert 1 <= pages_of(page.pdf(format="A4", print_background=False)) <= 2

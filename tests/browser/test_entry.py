@@ -66,7 +66,7 @@ def test_a_pack_is_entered_by_hand(open_page: OpenPage, width: int, script: bool
     expect(page).to_have_title(f"{name} – Gripledger")
     expect(page.locator(".notice")).to_contain_text("Pack saved.")
     expect(page.locator("main")).to_contain_text("3 3/4\u00a0in (95.2 ± 1.9\u00a0mm)")
-    expect(page.locator("main")).to_contain_text("1 1/2\u00a0in (38.100 ± 0.050\u00a0mm)")
+    expect(page.locator("main")).to_contain_text("1 1/2\u00a0in (38.1 ± 0.05\u00a0mm)")
     expect(page.locator(".readout-value").first).to_have_text(re.compile(r"^\d"))
     page.reload()
     expect(page.locator(".notice")).to_have_count(0)
@@ -130,12 +130,12 @@ def test_a_record_is_changed_and_back_leads_to_a_whole_page(open_page: OpenPage)
     expect(page.locator("#f-facing-id-mm")).to_have_value("3 3/4 in")
     page.locator("#f-facing-od-mm").fill("116")
     save(page)
-    expect(page.locator("main")).to_contain_text("116.000 ± 0.050\u00a0mm")
+    expect(page.locator("main")).to_contain_text("116 ± 0.05\u00a0mm")
     page.go_back()
     expect(page.get_by_role("navigation", name="Main")).to_be_visible()
     expect(page.get_by_role("heading", level=1)).to_have_text("Change To be changed")
     page.go_forward()
-    expect(page.locator("main")).to_contain_text("116.000 ± 0.050\u00a0mm")
+    expect(page.locator("main")).to_contain_text("116 ± 0.05\u00a0mm")
 
 
 @pytest.mark.parametrize("width", [1280, 390])
@@ -156,7 +156,7 @@ def test_an_engine_is_entered_by_hand(open_page: OpenPage, width: int, script: b
     expect(page).to_have_title(f"{name} – Gripledger")
     expect(page.locator(".chart-says")).to_contain_text("12.5\u00a0N·m at 6000\u00a0r/min")
     # Nobody said how it is known but the form itself: measured, with the doubt that is usual.
-    expect(page.locator("main")).to_contain_text("0.25\u00a0L (250.0 ± 1.2\u00a0cc)")
+    expect(page.locator("main")).to_contain_text("0.25\u00a0L (250 ± 1.2\u00a0cc)")
     if script:
         expect(page.locator("#chart-torque .main-svg").first).to_be_visible()
     else:
@@ -311,4 +311,4 @@ def test_an_engine_of_nobody_s_word_counts_as_exact_only_when_asked(open_page: O
     page.locator("#f-displacement-cc").fill("250")
     save(page)
     expect(page).to_have_title("Nobody said – Gripledger")
-    expect(page.locator("main")).not_to_contain_text("250.0 ± ")
+    expect(page.locator("main")).not_to_contain_text("250 ± ")

@@ -1,6 +1,7 @@
 """What a torque figure leaves open, in words, charts and tables."""
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -156,3 +157,16 @@ def test_without_a_curve_the_words_still_say_why() -> None:
     assert len(shown.wear_says) > 10
     assert shown.options == ()
     assert isinstance(worked("Sallow box of parts").reserve, WearReserve)
+
+
+def test_changes_that_cannot_be_stand_apart_and_a_point_alone_is_no_curve() -> None:
+    shown = beyond_view(worked("Bulrush 6"), BoardView(), ("p", "e"))
+    assert set(shown.can) | set(shown.cannot) == set(shown.options)
+    assert all(row.why_not for row in shown.cannot)
+    if shown.cannot:
+        assert shown.cannot_say.startswith(f"{len(shown.cannot)} change")
+    assert set(shown.passed) | set(shown.open_checks) == set(shown.checks)
+    assert shown.asked is False
+    curve = wear_curve(shop()[0][0].inputs, State("oiled", "sliding"), 1.0)
+    alone = replace(curve, capacity=np.where(np.arange(len(curve.wear)) == 0, 50.0, np.nan))
+    assert wear_chart(alone, None, None, None, "nm") is None

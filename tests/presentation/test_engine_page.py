@@ -25,3 +25,14 @@ def test_a_curve_says_its_largest_torque_and_only_plain_numbers_reach_the_chart(
     assert view.spec["traces"][0]["y"] == [8.5, 12.5, 10.0]
     assert view.rows[1] == ("6000", "12.50")
     assert curve_view(ENGINE) is None
+
+
+def test_bore_and_stroke_that_do_not_fit_are_told_once_with_what_to_check() -> None:
+    engine = make_engine_document(displacement_cc=125.0, bore_mm=60.0, stroke_mm=50.0, cylinders=1)
+    view = engine_page("e1", 1, engine, engine.to_inputs(), [], "me")
+    # π/4 · 60² · 50 mm³ = 141.37 cm³.
+    assert "60\u00a0mm and a stroke of 50\u00a0mm in 1 cylinder make 141.4\u00a0cc" in view.mismatch
+    assert "125\u00a0cc is entered. Check bore, stroke" in view.mismatch
+    assert not any("Bore and stroke" in text for d in view.demands for text in d.remarks)
+    fits = make_engine_document(displacement_cc=141.0, bore_mm=60.0, stroke_mm=50.0, cylinders=1)
+    assert engine_page("e1", 1, fits, fits.to_inputs(), [], "me").mismatch == ""

@@ -1,10 +1,13 @@
+from dataclasses import replace
+
 import pytest
 
 from app.comparison.cell import evaluate
 from app.comparison.run import compare
 from app.comparison.verdict import VERDICTS
+from app.comparison.working_lines import WorkingLine
 from app.documents import Offer
-from app.presentation.pack_page import offer_line, pack_page
+from app.presentation.pack_page import offer_line, pack_page, pressure_words
 from app.presentation.readouts import STATE
 from tests.factories import make_engine_document, make_pack
 
@@ -23,7 +26,7 @@ def test_the_page_shows_the_figures_of_the_evaluation_itself() -> None:
     assert not view.missing
 
 
-def test_the_verdicts_are_those_of_the_board_the_least_margin_that_holds_first() -> None:
+def test_the_verdicts_are_those_of_the_board_by_margin() -> None:
     others = {
         "much": make_engine_document("much", service_factor=0.2),
         "little": make_engine_document("little", service_factor=0.4),
@@ -34,8 +37,8 @@ def test_the_verdicts_are_those_of_the_board_the_least_margin_that_holds_first()
     engines = [(name, name, engine.to_inputs()) for name, engine in others.items()]
     view = pack_page("p1", 1, PACK, PACK.to_inputs(), engines, "me")
     assert [line.name for line in view.verdicts] == [
-        "little",
         "much",
+        "little",
         "slips",
         "slips more",
         "open",
@@ -69,3 +72,20 @@ def test_an_offer_is_listed_with_its_claim() -> None:
     offer = Offer.model_validate({"name": "Set", "price": 29, "currency": "EUR"})
     line = offer_line("o1", 2, offer)
     assert (line.price, line.claimed, line.href) == ("29.00\u00a0EUR", "", "/offers/o1")
+
+
+@pytest.mark.parametrize(
+    ("clamp", "limit", "words"),
+    [
+        (0.351, 0.7, "50\u00a0% of the 0.7\u00a0MPa that its facing stands"),
+        (1.4, 0.7, "2 times the 0.7\u00a0MPa that its facing stands"),
+        (0.351, None, "how much its facing stands is not known"),
+    ],
+)
+def test_pressure_is_told_against_what_the_facing_stands(
+    clamp: float, limit: float | None, words: str
+) -> None:
+    pack = replace(PACK.to_inputs(), facing=None, pressure_limit_mpa=limit)
+    line = WorkingLine("facing_pressure_mean_mpa", clamp, 0.0, "MPa", "", "", "")
+    assert pressure_words(pack, line) == words
+    assert pressure_words(pack, None) == ""

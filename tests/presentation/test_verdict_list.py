@@ -13,7 +13,10 @@ def test_a_long_list_is_cut_where_the_board_goes_on() -> None:
     assert len(lines) == SHOWN
     assert {line.verdict for line in lines} == {"holds"}
     ratios = [float(line.ratio) for line in lines]
-    assert ratios == sorted(ratios)
+    # By margin, the greatest first; those far beyond what is asked are left to the board.
+    assert ratios == sorted(ratios, reverse=True)
+    whole = verdicts_of_pack("p1", PACK, engines, shown=len(engines))
+    assert [line.name for line in lines] == [line.name for line in whole[-SHOWN:]]
 
 
 def test_a_pack_and_an_engine_see_the_same_cell() -> None:

@@ -19,7 +19,7 @@ def test_an_engine_goes_from_the_form_to_its_page_with_both_demands(shop: Shop) 
     text = shop.get(shop.save("/engines/new", ENGINE)).replace("\u00a0", " ")
     assert "Engine saved." in text
     assert "10 lb-ft (13.56 ± 0.54 N·m)" in text
-    assert "0.25 L (250.0 ± 1.2 cc)" in text
+    assert "0.25 L (250 ± 1.2 cc)" in text
     assert "Clutch on the crankshaft" in text
     assert "Geared clutch" in text
     assert "T_c = T i η" in text

@@ -214,6 +214,14 @@ def speed_chart(curve: SpeedCurve, found: Bite, unit: TorqueUnit) -> Curve:
     )
 
 
+def _beside(curve: DiscCurve, at: float) -> str:
+    """Where a point's word stands clear of the curve: below it on a slope, above it at a top."""
+    step = float(curve.deflection[-1] - curve.deflection[0]) / 50.0
+    before, after = np.interp([at - step, at + step], curve.deflection, curve.load)
+    rise = float(after - before) / float(np.max(curve.load))
+    return "bottom right" if rise > 0.02 else "bottom left" if rise < -0.02 else "top center"
+
+
 def disc_chart(curve: DiscCurve) -> Curve:
     """Load of a disc spring over its deflection, with the new, worn and lifted points."""
     names = ", ".join(f"{p.name} {number_text(p.load_n, decimals=0)}{NBSP}N" for p in curve.points)
@@ -224,7 +232,8 @@ def disc_chart(curve: DiscCurve) -> Curve:
     traces.append({
         "type": "scatter", "mode": "markers+text", "x": [p.deflection_mm for p in curve.points],
         "y": [p.load_n for p in curve.points], "text": [p.name for p in curve.points],
-        "textposition": "top center", "name": "Working points",
+        "textposition": [_beside(curve, p.deflection_mm) for p in curve.points],
+        "name": "Working points",
         "marker": {"color": "@required", "size": 10, "symbol": "diamond"},
         "textfont": {"color": "@ink", "size": 12}, "cliponaxis": False,
     })

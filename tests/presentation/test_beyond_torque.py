@@ -125,6 +125,10 @@ def test_the_disc_chart_marks_new_worn_and_lifted_and_says_whether_it_rises() ->
     points = (WorkingPoint("new", 2.0, 900.0), WorkingPoint("worn", 1.2, 1100.0))
     curve = disc_chart(DiscCurve(line, 400.0 * line, points))
     assert "rises as the facings wear" in curve.says
+    # On a slope a word stands below the line, or the line would run through it.
+    assert traces(curve)["Working points"]["textposition"] == ["bottom right"] * 2
+    fall = disc_chart(DiscCurve(line, 1200.0 - 300.0 * line, points[:1]))
+    assert traces(fall)["Working points"]["textposition"] == ["bottom left"]
     assert "new 900\u00a0N, worn 1100\u00a0N" in curve.says
     assert traces(curve)["Working points"]["text"] == ["new", "worn"]
     flat = disc_chart(DiscCurve(line, 400.0 * line, points[:1]))

@@ -2,6 +2,7 @@ import re
 
 import pytest
 
+from app.comparison.model import MODEL_VERSION
 from app.records import database
 from app.services.catalogue import comparisons, packs
 from tests.factories import make_pack
@@ -51,7 +52,7 @@ def test_a_board_is_kept_under_a_name_with_its_packs_engines_state_and_limits(
     assert "Holds: the lower end of the 95 % interval" in text
     assert re.search(r"Worked out \d{4}-\d\d-\d\d \d\d:\d\d UTC", text)
     assert re.search(r"catalogue revision \d+", text)
-    assert re.search(r"Gripledger [\d.]+, model 1", text)
+    assert re.search(rf"Gripledger [\d.]+, model {MODEL_VERSION}\b", text)
     assert "Calculated aid" in text
     assert "nobody yet" in text
     assert "One" not in text.split("What it was worked out from")[1]

@@ -4,9 +4,8 @@ from dataclasses import dataclass
 
 from sqlmodel import Session
 
-from app.comparison.board import EngineEntry, PackEntry
 from app.comparison.spring_swap import Swap, pocket, swaps
-from app.mechanics.inputs import State
+from app.mechanics.inputs import EngineInputs, PackInputs, State
 from app.records.pack_queries import spring_points, spring_rows_within
 from app.records.pack_rows import spring_inputs
 
@@ -25,13 +24,28 @@ class SpringChoice:
 
 
 def spring_choices(
-    session: Session, pack: PackEntry, engine: EngineEntry, state: State, target: float
+    session: Session,
+    pack: PackInputs,
+    engine: EngineInputs,
+    state: State,
+    target: float,
+    own: str = "",
 ) -> list[SpringChoice] | None:
     """Sets on the shelf and in other packs that fit and reach the wanted ratio.
 
-    None where the pack's own springs do not say what room there is.
+    Args:
+        session: the reading one.
+        pack: the pack, on record or not.
+        engine: the engine, likewise.
+        state: the state of the comparison.
+        target: wanted available/required [1].
+        own: id of the pack, whose present springs are left out; "" where it is not on record.
+
+    Returns:
+        The nearest to the target first; None where the pack's springs do not say what room
+        there is.
     """
-    room = pocket(pack.inputs)
+    room = pocket(pack)
     if room is None:
         return None
     rows = [
@@ -39,7 +53,7 @@ def spring_choices(
         for row in spring_rows_within(
             session, room.outside_most, room.free_least, room.free_most, MOST_LOOKED_AT
         )
-        if row["pack_public_id"] != pack.public_id
+        if not own or row["pack_public_id"] != own
     ]
     points = spring_points(session, [row["id"] for row in rows])
     offered = [spring_inputs(row, points.get(row["id"], ())) for row in rows]
@@ -50,5 +64,5 @@ def spring_choices(
             rows[swap.place]["pack_name"] or "",
             swap,
         )
-        for swap in swaps(pack.inputs, offered, engine.inputs, state, target)
+        for swap in swaps(pack, offered, engine, state, target)
     ]

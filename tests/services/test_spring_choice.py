@@ -24,7 +24,10 @@ def choices(engine: sa.Engine, target: float, name: str = "Weak") -> list[Spring
     with read_session(engine) as session:
         now = standing(session)
         pack = next(p for p in now.packs if p.name == name)
-        return spring_choices(session, pack, now.engines[0], State(), target)
+        engine_inputs = now.engines[0].inputs
+        return spring_choices(
+            session, pack.inputs, engine_inputs, State(), target, pack.public_id
+        )
 
 
 def fill(engine: sa.Engine) -> dict[str, str]:

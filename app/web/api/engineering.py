@@ -12,9 +12,11 @@ from app.comparison.changes import changes
 from app.comparison.launch import Driven, Driver, Vehicle, launch
 from app.documents import Document, State
 from app.documents.quantities import Count, Number, PositiveNumber
+from app.services.spring_choice import spring_choices
 from app.web.api import answers
 from app.web.api.bodies import JsonRoute
 from app.web.api.stateless import AskedEngine, AskedPack, Sent, unknown_fields, within
+from app.web.deps import ReadSessionDep
 
 router = APIRouter(prefix="/api/v1", tags=["questions"], route_class=JsonRoute)
 
@@ -40,10 +42,28 @@ class Option(BaseModel):
     why_not: str | None
 
 
+class CatalogueSprings(BaseModel):
+    """A recorded spring set that fits the pack's seats, and the cell with it.
+
+    `pack` is the id of the pack that it is in, null on the shelf; `low` is the interval's lower
+    end.
+    """
+
+    name: str
+    pack: str | None
+    pack_name: str | None
+    result_ratio: float
+    low: float
+
+
 class Options(BaseModel):
-    """All single changes; empty, with a warning, when the ratio itself is not known."""
+    """All single changes; empty, with a warning, when the ratio itself is not known.
+
+    `catalogue_springs` is there for a pack with one group of coil springs whose room is known.
+    """
 
     options: list[Option]
+    catalogue_springs: list[CatalogueSprings] = []
     warnings: list[answers.Warning]
 
 
@@ -114,11 +134,17 @@ class LaunchAnswer(BaseModel):
     warnings: list[answers.Warning]
 
 
-@router.post("/changes", response_model=Options, summary="Make a pack hold")
-def post_changes(question: ChangesQuestion, raw: Sent) -> Any:
+@router.post(
+    "/changes",
+    response_model=Options,
+    response_model_exclude_unset=True,
+    summary="Make a pack hold",
+)
+def post_changes(question: ChangesQuestion, raw: Sent, session: ReadSessionDep) -> Any:
     """Every single change that would give the wanted ratio, with what follows from it.
 
-    Only nominal values are used. What can't be done says why. Nothing is stored.
+    Only nominal values are used. What can't be done says why. Springs of the catalogue that fit
+    the pack's seats and reach the ratio are named. Nothing is stored.
     """
     pack = within("pack", question.pack.to_inputs)
     engine = within("engine", question.engine.to_inputs)
@@ -130,7 +156,23 @@ def post_changes(question: ChangesQuestion, raw: Sent) -> Any:
         lack = "it needs " + ", ".join(missing) if missing else "a figure lies outside its range"
         text = f"the ratio is not known: {lack}"
         warnings.append({"code": "ratio_not_known", "text": text})
-    return {"options": [asdict(option) for option in found], "warnings": warnings}
+    answer: dict[str, Any] = {
+        "options": [asdict(option) for option in found],
+        "warnings": warnings,
+    }
+    choices = spring_choices(session, pack, engine, state, question.target_ratio) if found else None
+    if choices is not None:
+        answer["catalogue_springs"] = [
+            {
+                "name": choice.name,
+                "pack": choice.pack_id or None,
+                "pack_name": choice.pack_name or None,
+                "result_ratio": choice.swap.ratio,
+                "low": choice.swap.low,
+            }
+            for choice in choices
+        ]
+    return answer
 
 
 @router.post(

@@ -41,7 +41,9 @@ def _shown(
         worked.pack.inputs, worked.engine.inputs, view.state, target, worked.result.heavy
     )
     error = form.message_for(TARGET) or ""
-    springs = spring_choices(session, worked.pack, worked.engine, view.state, found.target)
+    springs = spring_choices(
+        session, worked.pack.inputs, worked.engine.inputs, view.state, found.target, pack
+    )
     more = beyond_view(found, view, (pack, engine), form.raw[TARGET], error, spring_lines(springs))
     documents = worked.pack_document, worked.engine_document
     shown = cell_page(

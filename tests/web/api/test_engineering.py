@@ -74,31 +74,6 @@ def test_changes_have_the_shape_of_the_contract(ask: Ask) -> None:
         assert (option["why_not"] is None) == option["possible"]
 
 
-def test_changes_name_springs_of_the_catalogue(tmp_path: Path, empty_catalogue: Path) -> None:
-    def springs(rate: float, name: str) -> dict[str, Any]:
-        group = {
-            "count": 6, "free_length_mm": 40, "installed_length_mm": 30, "outside_mm": 15,
-            "rate_n_per_mm": rate, "name": name,
-        }
-        return {"kind": "coil", "springs": [group]}
-
-    shutil.copy(empty_catalogue, tmp_path / "gripledger.db")
-    settings = Settings(data_dir=tmp_path, database_url="")
-    with TestClient(create_app(settings), base_url="http://127.0.0.1:8000") as client:
-        kept = {**PACK, "name": "Firm", "clamp": springs(24.0, "Firm set")}
-        made = client.post("/api/v1/packs", json=kept)
-        assert made.status_code == 201, made.text
-        asked = {**CELL, "pack": {**PACK, "clamp": springs(12.0, "own")}}
-        now = client.post("/api/v1/evaluate", json=asked).json()["ratio"]["value"]
-        answer = client.post("/api/v1/changes", json={**asked, "target_ratio": 1.5 * now}).json()
-        (found,) = answer["catalogue_springs"]
-        assert (found["name"], found["pack_name"]) == ("Firm set", "Firm")
-        assert found["pack"] == made.json()["id"]
-        assert found["result_ratio"] == pytest.approx(2.0 * now, rel=1e-12)
-        beyond = client.post("/api/v1/changes", json={**asked, "target_ratio": 3.0 * now}).json()
-        assert beyond["catalogue_springs"] == []
-
-
 def test_changes_have_the_figures_of_the_formula(ask: Ask) -> None:
     # 57.024 N·m for 33 N·m on the crankshaft.
     found = options(ask("changes", **CELL, target_ratio=2.0))

@@ -81,7 +81,8 @@ SPACED = """() => {
   document.adoptedStyleSheets = [sheet];
   const clipped = [...document.querySelectorAll(":is(.verdict, .button, dd, dt, label, td, th)")]
     .filter(box => box.clientWidth > 0 && box.scrollWidth > box.clientWidth + 1
-      && getComputedStyle(box).display !== "inline" && !box.closest(".table-scroll, .stack thead"))
+      && getComputedStyle(box).display !== "inline" && !box.closest(".table-scroll")
+      && !(box.closest("thead") && getComputedStyle(box.closest("thead")).clipPath !== "none"))
     .map(box => "clipped: " + box.textContent.trim().slice(0, 40));
   document.adoptedStyleSheets = [];
   return clipped;

@@ -20,7 +20,7 @@ from app.errors import NotForRole, StorageUnavailable
 from app.services.secret_text import form_token, same
 from app.services.sign_in import SignedIn, session_of, token_of
 from app.web.errors import NOT_FOR_ROLE, Refusal, is_api
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
 from app.web.guards import Answer, replay
 from app.web.htmx import is_htmx
 from app.web.kept_form import KeptForm, SignInPage, form_to_keep

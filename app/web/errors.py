@@ -15,9 +15,9 @@ from starlette.routing import Match
 
 from app import errors as facts
 from app.errors import AppError, BadInput, Problem
-from app.web import problems
+from app.web.forms import problems
+from app.web.forms.typed_again import TypedAgain, typed_again
 from app.web.render import page
-from app.web.typed_again import TypedAgain, typed_again
 
 log = logging.getLogger("gripledger.web")
 

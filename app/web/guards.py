@@ -15,7 +15,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.settings import LOOPBACK_NAMES
 from app.web.errors import NOT_FOUND, Refusal
-from app.web.photo_form import body_limit
+from app.web.forms.photo_form import body_limit
 from app.web.roles import SAFE_METHODS
 
 DEFAULT_BODY_LIMIT = 4 * 1024 * 1024

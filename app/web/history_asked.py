@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 from starlette.requests import Request
 
 from app.records.change_queries import ChangeSearch
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
 from app.web.list_pages import read_page
 
 NAMES = ("noun", "by", "since", "until", "record", "batch", "page")

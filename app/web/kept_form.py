@@ -12,10 +12,10 @@ from starlette.exceptions import HTTPException
 from starlette.formparsers import MultiPartException
 from starlette.requests import Request
 
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
+from app.web.forms.typed_again import TypedAgain, of_boxes, remember, typed_again
 from app.web.guards import replay
 from app.web.htmx import is_htmx
-from app.web.typed_again import TypedAgain, of_boxes, remember, typed_again
 from app.web.visitor import MEMBER_BOX
 from app.web.ways_back import own_path
 

@@ -18,7 +18,7 @@ from app.presentation.record_list import (
 from app.records.listing import ORDERS, Search
 from app.services.catalogue import Catalogue
 from app.services.stored import NumberedPage, Stored
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
 
 LONGEST_SEARCH = 200
 ORDER_WORDS = (

@@ -8,11 +8,11 @@ from starlette.responses import Response
 from app.records.listing import Search
 from app.services.catalogue import Catalogue
 from app.web.deps import ReadSessionDep, WriteSessionDep
-from app.web.form_pages import FormPages
+from app.web.forms.form_pages import FormPages
+from app.web.forms.record_forms import SentForm, sent_version, who
 from app.web.htmx import redirect
 from app.web.list_pages import aside_page, read_asked
 from app.web.notices import Notice
-from app.web.record_forms import SentForm, sent_version, who
 from app.web.render import page
 
 

@@ -9,7 +9,7 @@ from starlette.requests import Request
 
 from app.errors import BadInput, Problem
 from app.presentation.csv_reading import CsvLimits, CsvTable, read_csv
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
 from app.web.visitor import visitor_of
 
 FILE = "file"

@@ -12,7 +12,7 @@ from starlette.responses import Response
 from app.errors import BadInput
 from app.fields import CATALOGUE
 from app.presentation.cautions import CAUTIONS
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
 from app.web.htmx import redirect
 from app.web.notices import Notice
 from app.web.render import page

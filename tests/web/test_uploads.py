@@ -1,7 +1,7 @@
 import pytest
 
 from app.errors import BadInput
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
 from app.web.uploads import MOST_ROWS, Upload, limits
 
 

@@ -4,8 +4,8 @@ import pytest
 
 from app.documents import Pack
 from app.errors import BadInput
-from app.web.forms import FormReader
-from app.web.pack_form import read_pack
+from app.web.forms.pack_form import read_pack
+from app.web.forms.reader import FormReader
 
 GROUP = "clamp.springs.0"
 TYPED = {

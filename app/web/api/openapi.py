@@ -18,7 +18,7 @@ from app.documents import (
     ShortlistLine,
     SlipTest,
 )
-from app.web.problems import MEDIA_TYPE
+from app.web.forms.problems import MEDIA_TYPE
 
 router = APIRouter()
 

@@ -13,7 +13,7 @@ from app.presentation.spring_choice import spring_lines
 from app.services.cell_working import worked_cell
 from app.services.spring_choice import spring_choices
 from app.web.deps import ReadSessionDep
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
 from app.web.held import held
 from app.web.render import page
 

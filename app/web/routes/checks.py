@@ -15,10 +15,10 @@ from app.services.catalogue import Catalogue, engines, packs
 from app.services.checking import check, last_figures_by
 from app.services.stored import Stored
 from app.web.deps import ReadSessionDep
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import ACTION, VERSION, SentForm, sent_version, who
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import ACTION, VERSION, SentForm, sent_version, who
 from app.web.render import page
 from app.web.visitor import visitor_of
 

@@ -11,12 +11,12 @@ from app.presentation.numbers import NBSP, number_text
 from app.records import database
 from app.services.class_settings import class_settings, set_class_settings, shown_bands
 from app.services.team_settings import measured_by
-from app.web.class_form import class_texts, read_classes, rows_shown
 from app.web.deps import ReadSessionDep
-from app.web.forms import FormReader
+from app.web.forms.class_form import class_texts, read_classes, rows_shown
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import SentForm, who
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import SentForm, who
 from app.web.render import page
 
 router = APIRouter()

@@ -32,13 +32,10 @@ from app.services.comparisons import frozen_view, kept_board
 from app.services.keeping_nouns import document_of, view_of
 from app.services.stored import Stored
 from app.web.deps import ReadSessionDep, WriteSessionDep
-from app.web.figures import FormRead
-from app.web.form_views import StaleView, stale_view
-from app.web.forms import FormReader
-from app.web.htmx import is_htmx, redirect
-from app.web.list_pages import aside_page, changed_words, find, list_page, read_asked
-from app.web.notices import Notice
-from app.web.record_forms import (
+from app.web.forms.figures import FormRead
+from app.web.forms.form_views import StaleView, stale_view
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import (
     SUBMISSION,
     VERSION,
     Outcome,
@@ -51,6 +48,9 @@ from app.web.record_forms import (
     usual_name,
     who,
 )
+from app.web.htmx import is_htmx, redirect
+from app.web.list_pages import aside_page, changed_words, find, list_page, read_asked
+from app.web.notices import Notice
 from app.web.render import app_version, page
 
 router = APIRouter()

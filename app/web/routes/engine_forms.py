@@ -10,11 +10,11 @@ from app.documents import Engine
 from app.mechanics.tables import suggested_service_factor
 from app.presentation.numbers import number_text
 from app.services.catalogue import engines
-from app.web.engine_form import engine_texts, read_engine
-from app.web.form_pages import FormPages
-from app.web.form_sections import ENGINE_SECTIONS, section_views
-from app.web.forms import FormReader
-from app.web.record_forms import ACTION, RecordKind
+from app.web.forms.engine_form import engine_texts, read_engine
+from app.web.forms.form_pages import FormPages
+from app.web.forms.form_sections import ENGINE_SECTIONS, section_views
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import ACTION, RecordKind
 from app.web.record_routes import add_form_pages
 
 router = APIRouter()

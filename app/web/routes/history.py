@@ -32,11 +32,11 @@ from app.records.change_queries import (
 )
 from app.services import history
 from app.web.deps import ReadSessionDep
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import SentForm, usual_name, who
 from app.web.history_asked import NAMES, Fixed, HistoryAsked, read_history_asked
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import SentForm, usual_name, who
 from app.web.render import page
 from app.web.roles import role_to_take_back
 from app.web.visitor import refuse_below, visitor_of

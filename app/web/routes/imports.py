@@ -33,10 +33,10 @@ from app.services import importing
 from app.services.history import names_of
 from app.services.importing import KINDS, Job
 from app.web.deps import ReadSessionDep
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import SentForm, usual_name, who
 from app.web.htmx import redirect
 from app.web.list_pages import read_page
-from app.web.record_forms import SentForm, usual_name, who
 from app.web.render import page
 from app.web.uploads import MOST_ROWS, SentFile
 

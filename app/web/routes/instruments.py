@@ -16,11 +16,11 @@ from app.presentation.record_list import Cell, Heading, Row, sorting
 from app.records.slip_test_queries import instrument_row, runs_with_instrument
 from app.services.catalogue import instruments
 from app.web.deps import ReadSessionDep
-from app.web.form_pages import FormPages
-from app.web.forms import FormReader
-from app.web.instrument_form import instrument_texts, read_instrument
+from app.web.forms.form_pages import FormPages
+from app.web.forms.instrument_form import instrument_texts, read_instrument
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import RecordKind
 from app.web.list_pages import changed_words, find, list_page, read_asked
-from app.web.record_forms import RecordKind
 from app.web.record_routes import add_form_pages, add_putting_aside
 from app.web.render import page
 

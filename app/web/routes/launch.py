@@ -16,7 +16,7 @@ from app.presentation.numbers import number_text
 from app.presentation.torques import state_words
 from app.services.cell_working import WorkedCell, worked_cell
 from app.web.deps import ReadSessionDep
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
 from app.web.render import page
 
 router = APIRouter()

@@ -17,10 +17,10 @@ from app.presentation.people import (
 from app.services import own_account
 from app.services.passwords import ADVISED, SHORTEST
 from app.services.sign_in import SignedIn
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import SentForm
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import SentForm
 from app.web.render import page
 from app.web.routes.sign_in import device_of
 from app.web.sid_cookie import put_id

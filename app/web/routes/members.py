@@ -25,10 +25,10 @@ from app.services import members
 from app.services.own_account import account_of
 from app.services.setup_codes import make_code
 from app.web.deps import ReadSessionDep, WriteSessionDep
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import SentForm, sent_version
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import SentForm, sent_version
 from app.web.render import page
 from app.web.routes.me import member_asking
 from app.web.visitor import peer, visitor_of

@@ -11,12 +11,10 @@ from app.fields import Field
 from app.records import database
 from app.services.catalogue import offers, packs
 from app.web.deps import ReadSessionDep, WriteSessionDep
-from app.web.form_views import StaleView, stale_view
-from app.web.forms import FormReader
-from app.web.htmx import is_htmx, redirect
-from app.web.notices import Notice
-from app.web.offer_form import FIELDS, offer_texts, read_offer
-from app.web.record_forms import (
+from app.web.forms.form_views import StaleView, stale_view
+from app.web.forms.offer_form import FIELDS, offer_texts, read_offer
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import (
     SUBMISSION,
     VERSION,
     Outcome,
@@ -28,6 +26,8 @@ from app.web.record_forms import (
     sent_version,
     who,
 )
+from app.web.htmx import is_htmx, redirect
+from app.web.notices import Notice
 from app.web.render import page
 
 router = APIRouter()

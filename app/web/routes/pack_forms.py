@@ -10,14 +10,14 @@ from sqlmodel import Session
 from app.documents import Pack
 from app.records.source_queries import active_facings
 from app.services.catalogue import packs
-from app.web import spring_form
-from app.web.clamp_form import POINTS
-from app.web.form_pages import FormPages
-from app.web.form_sections import PACK_SECTIONS, section_views
-from app.web.form_views import facing_options, group_views, wire_options
-from app.web.forms import FormReader
-from app.web.pack_form import pack_texts, read_pack
-from app.web.record_forms import ACTION, RecordKind
+from app.web.forms import spring_form
+from app.web.forms.clamp_form import POINTS
+from app.web.forms.form_pages import FormPages
+from app.web.forms.form_sections import PACK_SECTIONS, section_views
+from app.web.forms.form_views import facing_options, group_views, wire_options
+from app.web.forms.pack_form import pack_texts, read_pack
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import ACTION, RecordKind
 from app.web.record_routes import add_form_pages
 
 router = APIRouter()

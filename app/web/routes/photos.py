@@ -9,10 +9,10 @@ from app.records.base import Row
 from app.services import photos
 from app.services.catalogue import findings
 from app.web.deps import ReadSessionDep
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import SentForm, usual_name, who
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import SentForm, usual_name, who
 
 router = APIRouter()
 

@@ -13,12 +13,9 @@ from app.presentation.numbers import number_text
 from app.records import database
 from app.services import team_settings as team
 from app.web.deps import ReadSessionDep
-from app.web.forms import FormReader
-from app.web.htmx import is_htmx, redirect
-from app.web.notices import Notice
-from app.web.record_forms import SentForm, who
-from app.web.render import page
-from app.web.settings_form import (
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import SentForm, who
+from app.web.forms.settings_form import (
     HEAVY,
     KIND_WORDS,
     SHOWN_KINDS,
@@ -29,6 +26,9 @@ from app.web.settings_form import (
     settings_texts,
     shipped,
 )
+from app.web.htmx import is_htmx, redirect
+from app.web.notices import Notice
+from app.web.render import page
 
 router = APIRouter()
 

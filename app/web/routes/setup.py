@@ -9,10 +9,10 @@ from starlette.responses import Response
 from app.errors import BadInput, HaveToWait, WrongCode
 from app.services.passwords import ADVISED, SHORTEST
 from app.services.setting_up import set_up
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import SentForm
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import SentForm
 from app.web.render import page
 from app.web.routes.sign_in import device_of
 from app.web.sid_cookie import put_id

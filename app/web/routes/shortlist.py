@@ -18,10 +18,10 @@ from app.services.catalogue import shortlist
 from app.services.shopping import Line, add_to_list, line_of, offers_of, shopping_list
 from app.services.stored import Context
 from app.web.deps import ReadSessionDep, WriteSessionDep
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import VERSION, SentForm, sent_version, usual_name, who
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import VERSION, SentForm, sent_version, usual_name, who
 from app.web.render import page
 from app.web.ways_back import own_path
 

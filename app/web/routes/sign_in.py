@@ -10,13 +10,13 @@ from app.errors import HaveToWait, WrongSignIn
 from app.presentation.people import browser_words
 from app.services.secret_text import form_token
 from app.services.sign_in import Device, end_session, sign_in
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import SentForm
+from app.web.forms.typed_again import TypedAgain
 from app.web.htmx import redirect
 from app.web.kept_form import SignInPage, carried, without_kept
-from app.web.record_forms import SentForm
 from app.web.render import page
 from app.web.sid_cookie import drop_id, put_id, sent_id
-from app.web.typed_again import TypedAgain
 from app.web.visitor import Visitor, peer, set_visitor, visitor_of
 from app.web.ways_back import own_path
 

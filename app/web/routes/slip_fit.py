@@ -28,9 +28,9 @@ from app.services.slip_fitting import (
     taken_at,
 )
 from app.web.deps import ReadSessionDep, WriteSessionDep
+from app.web.forms.record_forms import SentForm, sent_version, who
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import SentForm, sent_version, who
 from app.web.render import page
 
 router = APIRouter()

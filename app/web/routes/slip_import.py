@@ -16,10 +16,10 @@ from app.services import history
 from app.services.catalogue import slip_tests
 from app.services.slip_importing import ImportPlan, carry_out, plan_import
 from app.web.deps import ReadSessionDep, WriteSessionDep
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import SentForm, usual_name, who
 from app.web.htmx import redirect
 from app.web.notices import Notice
-from app.web.record_forms import SentForm, usual_name, who
 from app.web.render import page
 from app.web.slip_import import LIMITS, sent_runs
 

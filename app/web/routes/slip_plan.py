@@ -18,10 +18,10 @@ from app.presentation.plan_page import PlanResult, SteelRow, plan_result, rig_ca
 from app.presentation.readouts import Link, missing_links
 from app.records.slip_test_queries import active_instruments
 from app.services.standing import Standing, standing
-from app.web import plan_form
 from app.web.deps import ReadSessionDep
-from app.web.forms import FormReader
-from app.web.plan_form import PlanAsked, read_plan
+from app.web.forms import plan_form
+from app.web.forms.plan_form import PlanAsked, read_plan
+from app.web.forms.reader import FormReader
 from app.web.render import page
 
 router = APIRouter()

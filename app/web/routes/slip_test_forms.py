@@ -23,11 +23,11 @@ from app.records.slip_test_queries import (
 from app.services.catalogue import packs, slip_tests
 from app.services.team_settings import measured_by
 from app.units import unit_names
-from app.web import slip_test_form as boxes
 from app.web.deps import ReadSessionDep
-from app.web.form_pages import FormPages
-from app.web.forms import FormReader
-from app.web.record_forms import ACTION, RecordKind, SentForm
+from app.web.forms import slip_test_form as boxes
+from app.web.forms.form_pages import FormPages
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import ACTION, RecordKind, SentForm
 
 router = APIRouter()
 

@@ -26,6 +26,8 @@ from app.services.slip_fitting import inputs_of, loads_of, runs_of
 from app.services.standing import standing
 from app.services.stored import Stored
 from app.web.deps import ReadSessionDep, WriteSessionDep
+from app.web.forms.photo_form import SentPhotos, keep
+from app.web.forms.record_forms import SentForm, sent_version, usual_name, who
 from app.web.htmx import redirect
 from app.web.list_pages import (
     Filter,
@@ -38,8 +40,6 @@ from app.web.list_pages import (
     read_asked,
 )
 from app.web.notices import Notice
-from app.web.photo_form import SentPhotos, keep
-from app.web.record_forms import SentForm, sent_version, usual_name, who
 from app.web.render import app_version, page
 
 router = APIRouter()

@@ -27,11 +27,9 @@ from app.services.catalogue import findings, packs
 from app.services.photos import photos_of
 from app.services.team_settings import measured_by
 from app.web.deps import ReadSessionDep, WriteSessionDep
-from app.web.forms import FormReader
-from app.web.htmx import redirect
-from app.web.notices import Notice
-from app.web.photo_form import SentPhotos, keep
-from app.web.record_forms import (
+from app.web.forms.photo_form import SentPhotos, keep
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import (
     SUBMISSION,
     SentForm,
     in_order,
@@ -40,8 +38,10 @@ from app.web.record_forms import (
     usual_name,
     who,
 )
+from app.web.forms.teardown_form import read_findings
+from app.web.htmx import redirect
+from app.web.notices import Notice
 from app.web.render import page
-from app.web.teardown_form import read_findings
 
 router = APIRouter()
 

@@ -12,11 +12,11 @@ from app.presentation.verdict_page import VerdictLine, verdict_line, verdict_pag
 from app.records import verdict_queries as queries
 from app.services import verdicts
 from app.web.deps import ReadSessionDep
-from app.web.forms import FormReader
+from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import SentForm, usual_name, who
 from app.web.htmx import redirect
 from app.web.list_pages import read_page
 from app.web.notices import Notice
-from app.web.record_forms import SentForm, usual_name, who
 from app.web.render import app_version, page
 
 router = APIRouter()

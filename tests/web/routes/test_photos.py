@@ -7,7 +7,7 @@ from fastapi import FastAPI
 
 from app.services import photos
 from app.services.pictures import read_picture
-from app.web.photo_form import MOST_SENT
+from app.web.forms.photo_form import MOST_SENT
 from tests.people import browser_of
 from tests.services.picture_samples import HTML, SVG, drawn, huge_png, opened
 from tests.services.test_photos import records, shown

@@ -14,7 +14,12 @@ from app.presentation.readouts import STATE
 SHOWN = 12
 """Lines of a list of verdicts; the board has the rest."""
 
+LOOKED_AT = 5
+"""So many times the lines shown are looked at for failed checks."""
+
 _ORDER: tuple[Verdict, ...] = ("holds", "tight", "slips", "unknown")
+_FAILING = _ORDER.index("slips")
+"""From here on a failed check changes nothing: the torque is short already."""
 
 
 @dataclass(frozen=True)
@@ -39,10 +44,10 @@ def verdicts_of_pack(
     """The pack against each engine (id, name, figures); so many lines at most."""
     board = compare([pack], [engine for _, _, engine in engines], STATE)
     names = [(name, f"/cell/{public_id}/{key}") for key, name, _ in engines]
-    cells = _ordered(board, [(0, j, *name) for j, name in enumerate(names)], shown)
+    cells = _looked_at(board, [(0, j, *name) for j, name in enumerate(names)], shown)
     at = [cell[1] for cell in cells]
     failed = failed_checks([pack], [engines[j][2] for j in at], STATE, board.capacity[:, at])
-    return tuple(_line(board, *c, failed.get((0, n), ())) for n, c in enumerate(cells))
+    return _lines(board, [(cell, failed.get((0, n), ())) for n, cell in enumerate(cells)], shown)
 
 
 def verdicts_of_engine(
@@ -51,27 +56,42 @@ def verdicts_of_engine(
     """The engine against each pack (id, name, figures)."""
     board = compare([pack for _, _, pack in packs], [engine], STATE)
     names = [(name, f"/cell/{key}/{public_id}") for key, name, _ in packs]
-    cells = _ordered(board, [(i, 0, *name) for i, name in enumerate(names)], SHOWN)
+    cells = _looked_at(board, [(i, 0, *name) for i, name in enumerate(names)], SHOWN)
     at = [cell[0] for cell in cells]
     failed = failed_checks([packs[i][2] for i in at], [engine], STATE, board.capacity[at])
-    return tuple(_line(board, *c, failed.get((n, 0), ())) for n, c in enumerate(cells))
+    return _lines(board, [(cell, failed.get((n, 0), ())) for n, cell in enumerate(cells)], SHOWN)
 
 
-def _ordered(
-    board: Comparison, cells: Sequence[tuple[int, int, str, str]], shown: int
-) -> list[tuple[int, int, str, str]]:
-    """So many cells, by margin from the greatest down.
+_Cell = tuple[int, int, str, str]
+
+
+def _looked_at(board: Comparison, cells: Sequence[_Cell], shown: int) -> list[_Cell]:
+    """The cells whose checks are looked at: more than are shown, as some may fail."""
+    ordered = sorted(cells, key=lambda cell: verdict_key(board, cell[0], cell[1]))
+    return ordered[: LOOKED_AT * shown]
+
+
+def _lines(
+    board: Comparison, cells: Sequence[tuple[_Cell, tuple[FailedCheck, ...]]], shown: int
+) -> tuple[VerdictLine, ...]:
+    """So many lines, by margin from the greatest down; what fails a check follows what holds.
 
     Where there are more, those that hold with the least margin are chosen, then the tight ones: a
     far greater margin only costs effort at the lever.
     """
-    chosen = sorted(cells, key=lambda cell: verdict_key(board, cell[0], cell[1]))[:shown]
 
-    def margin(cell: tuple[int, int, str, str]) -> tuple[int, float]:
-        place, ratio = verdict_key(board, cell[0], cell[1])
+    def stands(found: tuple[_Cell, tuple[FailedCheck, ...]]) -> tuple[int, float]:
+        (i, j, _, _), failed = found
+        place, ratio = verdict_key(board, i, j)
+        # Holds, tight, the same with a failed check, slips, not known.
+        return (place + 2 if place >= _FAILING or failed else place), ratio
+
+    def margin(found: tuple[_Cell, tuple[FailedCheck, ...]]) -> tuple[int, float]:
+        place, ratio = stands(found)
         return place, -abs(ratio)
 
-    return sorted(chosen, key=margin)
+    chosen = sorted(cells, key=stands)[:shown]
+    return tuple(_line(board, *cell, failed) for cell, failed in sorted(chosen, key=margin))
 
 
 def verdict_key(board: Comparison, i: int, j: int) -> tuple[int, float]:

@@ -35,3 +35,15 @@ def test_a_pack_and_an_engine_see_the_same_cell() -> None:
 
 def test_nothing_to_compare_with_is_an_empty_list() -> None:
     assert verdicts_of_pack("p1", PACK, []) == ()
+
+
+def test_what_fails_a_check_follows_what_holds() -> None:
+    wide = make_pack(spline_count=13).to_inputs()
+    other = make_pack(spline_count=14).to_inputs()
+    engine = make_engine_document(service_factor=0.3, spline_count=13).to_inputs()
+    lines = verdicts_of_engine("e1", engine, [("p2", "Other", other), ("p1", "Right", wide)])
+    assert [(line.name, bool(line.failed)) for line in lines] == [("Right", False), ("Other", True)]
+    many = [(f"p{n}", f"Other {n}", other) for n in range(SHOWN)]
+    first, *rest = verdicts_of_engine("e1", engine, [*many, ("p", "Right", wide)])
+    assert first.name == "Right"
+    assert len(rest) == SHOWN - 1

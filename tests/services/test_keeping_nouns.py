@@ -28,8 +28,8 @@ FULL = BoardView(
     heavy_above=4.25,
     worst=("wear",),
 )
-NOT_KEPT = {"page", "per", "chart"}
-"""Where one looks in a view, and no part of what is compared."""
+NOT_KEPT = {"page", "per", "chart", "came_from"}
+"""Where one looks in a view or comes from, and no part of what is compared."""
 
 
 def test_every_part_of_a_view_is_kept() -> None:

@@ -269,3 +269,12 @@ def test_the_worst_state_is_shown_filtered_and_ordered_by(shop: TestClient) -> N
     wrong = shop.get("/?worst=heat")
     assert wrong.status_code == 422
     assert "Write lubrication, friction, wear" in text_of(wrong.text)
+
+
+def test_the_engines_of_one_pack_let_it_onto_the_shortlist(shop: TestClient) -> None:
+    page = shop.get("/", params={"q": "Sallow"}).text
+    assert "Sallow box of parts" in page
+    assert page.count('action="/shortlist/add"') == 1
+    form = re.search(r'<form[^>]*action="/shortlist/add">(.*?)</form>', page, re.DOTALL)
+    assert form is not None
+    assert " ".join(text_of(form[1]).split()) == "+ shortlist : Sallow box of parts"

@@ -73,12 +73,21 @@ def shown_board(session: Session, view: BoardView) -> Shown:
         BadInput: the view names a record that is not in use.
     """
     board = comparing.whole_board(session, view)
-    title = f"{len(board.packs)} packs × {len(board.engines)} engines"
+    title = f"{_count(len(board.packs), 'pack')} × {_count(len(board.engines), 'engine')}"
     if len(board.packs) * len(board.engines) > MOST_CELLS:
         return _shown("board", title, board, {}, None)
     cells = comparing.cells_of(board, 0, len(board.packs))
     documents = _documents(session, board)
     return _shown("board", title, board, documents, cells)
+
+
+def _count(number: int, thing: str) -> str:
+    """How many things.
+
+    >>> _count(1, "engine"), _count(3, "pack")
+    ('1 engine', '3 packs')
+    """
+    return f"{number} {thing}" + ("" if number == 1 else "s")
 
 
 def shown_cell(session: Session, pack: str, engine: str, view: BoardView) -> Shown:

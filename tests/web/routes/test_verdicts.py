@@ -42,7 +42,7 @@ def test_an_exported_board_is_kept_as_it_was_shown(shop: Shop, pair: tuple[str, 
     answer = shop.client.get("/board.csv?wear=worn&heavy_above=4")
     path = answer.headers["gripledger-verdict"]
     text = plain(shop.get(path))
-    assert "1 packs × 1 engines, as it was shown" in text
+    assert "1 pack × 1 engine, as it was shown" in text
     assert "oiled, sliding, worn to each pack’s limit" in text
     assert "called heavy above a ratio of 4" in text
     assert "this computer, exported as CSV" in text

@@ -8,7 +8,7 @@ from app.comparison.inputs_list import InputLine
 from app.mechanics.friction_source import TESTED
 from app.mechanics.inputs import MOUNTINGS, CentrifugalClamp, Mounting, State
 from app.presentation.board_failed import FAILED_WORDS as FAILED_WORDS
-from app.presentation.board_failed import chip_of, stands_first, torque_words
+from app.presentation.board_failed import chip_of, misfit_words, stands_first, torque_words
 from app.presentation.board_failed import failed_words as failed_words
 from app.presentation.board_gauge import gauge
 from app.presentation.columns import missing_words
@@ -46,6 +46,7 @@ class CellText:
         chip: key of what stands first, a verdict or "stopped"; `word` is its word.
         title: the whole cell in a sentence, for who can't see the table.
         gauge: the interval as a stroke, see `board_gauge`; "" beside a failed check.
+        why: what does not fit, where a pack that won't bolt up stands first.
         torque: what the torque says, where a failed check stands before it.
         failed: the failed checks that the chip does not tell; `checks` leads to all of them.
         assumed: address of the first assumed value, "" where there is none.
@@ -62,6 +63,7 @@ class CellText:
     span: str = ""
     gauge: str = ""
     torque: str = ""
+    why: str = ""
     chance: str = ""
     required: str = ""
     missing: str = ""
@@ -123,7 +125,10 @@ def cell_text(cell: CellFacts, view: BoardView, query: str, speed: str = "") -> 
     failed = cell.failed
     chip, first = chip_of(cell.verdict, failed), stands_first(cell.verdict, failed)
     others = failed_words(failed[1:]) if first else ""
-    told = f"{where}: {chip.word.lower()}{', ' + others if others else ''}"
+    misfit = first and failed[0] == "bolts_up"
+    why = misfit_words(cell.pack.inputs, cell.engine.inputs) if misfit else ""
+    because = f" ({why})" if why else ""
+    told = f"{where}: {chip.word.lower()}{because}{', ' + others if others else ''}"
     if cell.ratio is None or cell.available is None or cell.required is None:
         lack = missing_words(cell.missing)
         more = f"; {torque_words(cell.verdict, '', '')}" if first else ""
@@ -133,6 +138,7 @@ def cell_text(cell: CellFacts, view: BoardView, query: str, speed: str = "") -> 
             f"{told}{more}; missing: {lack}",
             chip.key,
             chip.word,
+            why=why,
             missing=lack,
             failed=others,
             checks=f"{address}#checks",
@@ -152,6 +158,7 @@ def cell_text(cell: CellFacts, view: BoardView, query: str, speed: str = "") -> 
         span=span,
         gauge="" if first else gauge(cell.ratio),
         torque=torque,
+        why=why,
         chance=probability_text(cell.p_slip),
         required=torque_number(cell.required.value, view.unit),
         heavy=cell.heavy,

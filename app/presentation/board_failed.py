@@ -7,6 +7,9 @@ from functools import cache
 
 from app.comparison.failed_checks import FailedCheck
 from app.comparison.verdict import Verdict
+from app.mechanics.fit import bolts_up
+from app.mechanics.inputs import EngineInputs, PackInputs, Quantity
+from app.presentation.numbers import NBSP, number_text
 
 VERDICT_WORDS: dict[Verdict, str] = {
     "holds": "Holds",
@@ -70,6 +73,31 @@ def chip_of(verdict: Verdict, failed: tuple[FailedCheck, ...]) -> Chip:
         words = FAILED_WORDS[failed[0]]
         return Chip(STOPPED, words[:1].upper() + words[1:])
     return Chip(verdict, VERDICT_WORDS[verdict])
+
+
+def misfit_words(pack: PackInputs, engine: EngineInputs) -> str:
+    """Why a pack does not bolt up, in few words, as "teeth 70 for 64"; "" where it may."""
+    found = next((a for a in bolts_up(pack, engine) if a.answer == "no"), None)
+    if found is None:
+        return ""
+    if found.question == "room for its diameter":
+        return _lengths("dia.", pack.envelope_diameter_mm, "in", engine.envelope_diameter_mm)
+    if found.question == "room for its height":
+        return _lengths("height", pack.envelope_height_mm, "in", engine.envelope_height_mm)
+    if found.question == "the splines fit":
+        if pack.spline_count != engine.spline_count:
+            return f"splines {pack.spline_count} on {engine.spline_count}"
+        return _lengths("splines", pack.spline_major_mm, "on", engine.spline_major_mm)
+    if engine.primary_teeth is not None and pack.gear_teeth != engine.primary_teeth[1]:
+        return f"teeth {pack.gear_teeth} for {engine.primary_teeth[1]}"
+    return _lengths("module", pack.gear_module_mm, "for", engine.gear_module_mm)
+
+
+def _lengths(what: str, ours: Quantity | None, between: str, theirs: Quantity | None) -> str:
+    if ours is None or theirs is None:
+        return ""
+    first, second = number_text(ours.value, digits=4), number_text(theirs.value, digits=4)
+    return f"{what} {first} {between} {second}{NBSP}mm"
 
 
 def torque_words(verdict: Verdict, ratio: str, span: str) -> str:

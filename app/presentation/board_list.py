@@ -1,11 +1,13 @@
 """The board of one engine, or of one pack, as a list: what holds it, how far, for how much."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from app.comparison.board import Board, PackPrice
+from app.comparison.board import Board, PackPrice, work_out_cells
 from app.comparison.board_view import BoardView, Order
 from app.comparison.hand_force import hand_forces
+from app.comparison.verdict import VERDICTS
+from app.mechanics.inputs import PackInputs
 from app.presentation.board_cells import (
     CellText,
     Head,
@@ -18,6 +20,7 @@ from app.presentation.board_cells import (
 from app.presentation.board_failed import counted, stands_first
 from app.presentation.facts import CellFacts
 from app.presentation.numbers import NBSP, number_text, with_unit
+from app.presentation.torques import fast_ratio
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,15 @@ class ListRow:
     offer: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Best:
+    """The cheapest pack that holds: its id, its name and where its cell is."""
+
+    id: str
+    name: str
+    address: str
+
+
 @dataclass(frozen=True)
 class BoardList:
     """The list.
@@ -45,7 +57,7 @@ class BoardList:
     Attributes:
         of: name of the one engine or pack; `heading` says what is listed.
         kind: "engine" where packs are listed for one, "pack" where engines are.
-        says: how many hold, and the cheapest of them.
+        before, best, after: the sentence on how many hold; `best` is the cheapest of them in it.
         heads: headings that sort: name, available, ratio, price; none for a list of engines.
         orders: (label, address, is current), the same choice where headings have no room.
     """
@@ -53,10 +65,17 @@ class BoardList:
     kind: str
     of: str
     heading: str
-    says: str
+    before: str
     rows: tuple[ListRow, ...]
     heads: tuple[Head, ...] = ()
     orders: tuple[tuple[str, str, bool], ...] = ()
+    best: Best | None = None
+    after: str = ""
+
+    @property
+    def says(self) -> str:
+        """The whole sentence."""
+        return f"{self.before}{'' if self.best is None else self.best.name}{self.after}"
 
 
 def board_list(
@@ -102,12 +121,15 @@ def _of_engine(board: Board, facts: list[CellFacts], rows: Sequence[PackRow]) ->
             )
         )
     margin = engine_heads(board)[0]
+    before, best, after = _cheapest(board, facts, rows)
     price_head = head_of("Lowest price", "price", Order("price"), board, falling_first=False)
     return BoardList(
         kind="engine",
         of=engine.name,
         heading=f"Packs for {engine.name}",
-        says=f"{_counted(facts, 'pack')} {_cheapest(board, facts)}",
+        before=f"{_counted(facts, 'pack')} {before}",
+        best=best,
+        after=after,
         rows=tuple(lines),
         heads=(name_head(board), margin, capacity_head(board), price_head),
         orders=_orders(board.view, board.order, engine.public_id),
@@ -139,23 +161,44 @@ def _counted(facts: Sequence[CellFacts], thing: str) -> str:
     return f"{things} shown: {counted((c.verdict, c.failed) for c in facts)}."
 
 
-def _cheapest(board: Board, facts: Sequence[CellFacts]) -> str:
+def _cheapest(
+    board: Board, facts: Sequence[CellFacts], rows: Sequence[PackRow]
+) -> tuple[str, Best | None, str]:
     """The cheapest of the shown packs that hold the engine and pass every check."""
     holding = [c for c in facts if c.verdict == "holds" and not stands_first("holds", c.failed)]
     if not holding:
-        return "None of them holds it and passes every check."
+        return "None of them holds it and passes every check.", None, ""
     common = next((p.currency for p in board.prices.values()), "")
     priced = [
-        (board.prices[c.pack.public_id], c.pack.name)
+        (board.prices[c.pack.public_id], c.pack)
         for c in holding
         if c.pack.public_id in board.prices
     ]
-    same = [(p, name) for p, name in priced if p.currency == common] or priced
+    same = [(p, pack) for p, pack in priced if p.currency == common] or priced
     if not same:
-        return "There is no offer with a price for those that hold it."
-    price, name = min(same, key=lambda pair: (pair[0].price, pair[1]))
+        return "There is no offer with a price for those that hold it.", None, ""
+    price, pack = min(same, key=lambda pair: (pair[0].price, pair[1].name))
     seller = f", from {price.seller}" if price.seller else ""
-    return f"The cheapest that holds it is {name}: {price_text(price)}{seller}."
+    address = next(row.cells[0].address for row in rows if row.id == pack.public_id)
+    return (
+        "The cheapest that holds it is ",
+        Best(pack.public_id, pack.name, address),
+        f": {price_text(price)}{seller}.{_worn(board, pack.inputs)}",
+    )
+
+
+def _worn(board: Board, pack: PackInputs) -> str:
+    """What becomes of a pack that holds when it is worn to its limit; "" where it still holds."""
+    view = board.view
+    if view.worst or view.wear_mm is None:
+        return ""
+    worn = replace(view.state, wear_mm=None)
+    figures = work_out_cells([pack], [board.engines[0].inputs], worn).figures
+    code, ratio = int(figures.verdict[0, 0]), float(figures.ratio[0, 0])
+    verdict = VERDICTS[code]
+    if verdict not in ("tight", "slips"):
+        return ""
+    return f" Worn to its limit: {verdict}, {fast_ratio(ratio)}."
 
 
 def _orders(view: BoardView, now: Order, engine: str) -> tuple[tuple[str, str, bool], ...]:

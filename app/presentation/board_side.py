@@ -49,6 +49,7 @@ class SidePage:
         told: what is in the way, where there are too few packs, or what was left out.
         packs: (name, address) of each.
         switch: address of the same page with all rows, or with the differences alone.
+        asks: the query of the board of just these packs, for its file, saving and printing.
         alike: how many rows are the same for all packs.
     """
 
@@ -61,6 +62,7 @@ class SidePage:
     switch: str = ""
     alike: int = 0
     heavy_above: str = ""
+    asks: str = ""
 
 
 def too_few(view: BoardView) -> SidePage:
@@ -106,6 +108,7 @@ def side_page(
         switch=switch,
         alike=alike,
         heavy_above=number_text(board.heavy_above),
+        asks=replace(board.view, came_from="").address().partition("?")[2],
     )
 
 

@@ -289,6 +289,29 @@ def differs(result: CellResult) -> str:
 VERDICT_WORDS = {"holds": "Holds", "tight": "Tight", "slips": "Slips"}
 
 
+def measured_already(result: CellResult) -> str:
+    """Larger shares of the doubt than that of the input to measure next: measured already."""
+    following = result.measure_next
+    if following is None:
+        return ""
+    how = {line.path: line.quantity.how for line in result.inputs}
+    larger = []
+    for path, share in result.shares:
+        if path == following.path:
+            break
+        if how.get(path) == "measured":
+            larger.append(f"{input_label(path)} ({percent(share)})")
+    if not larger:
+        return ""
+    one = len(larger) == 1
+    return (
+        f"A larger share is measured already, and more runs would narrow it: {larger[0]}."
+        if one
+        else f"Larger shares are measured already, and more runs would narrow them: "
+        f"{'; '.join(larger)}."
+    )
+
+
 def next_words(line: InputLine, shares: dict[str, float]) -> str:
     """Why an input is the one to measure next."""
     how = HOW_WORDS.get(line.quantity.how or "", "not said how known").lower()

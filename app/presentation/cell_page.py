@@ -30,6 +30,7 @@ from app.presentation.cell_working import (
 )
 from app.presentation.columns import missing_words
 from app.presentation.input_words import HOW_WORDS, anchor, edit_address, input_label
+from app.presentation.numbers import NOT_KNOWN
 from app.presentation.torques import (
     UNIT_LABEL,
     fast_ratio,
@@ -111,6 +112,7 @@ class CellPage:
     differs: str
     shares: tuple[ShareRow, ...]
     measure_next: str
+    measured_already: str
     measure_address: str
     states: tuple[tuple[str, tuple[StateCell, ...]], ...]
     beyond: BeyondView
@@ -164,7 +166,11 @@ def cell_page(
         ),
         verdict=result.verdict,
         says=head.says(result, pack.name, engine.name),
-        readouts=head.readouts(result, view),
+        readouts=tuple(
+            item
+            for item in head.readouts(result, view)
+            if result.ratio is not None or item.text != NOT_KNOWN
+        ),
         bar=head.bar(result.ratio),
         margins=head.margins(result),
         heavy=head.heavy(result, heavy_above),
@@ -191,6 +197,7 @@ def cell_page(
         differs=head.differs(result),
         shares=share_rows(result),
         measure_next="" if next_one is None else head.next_words(next_one, dict(result.shares)),
+        measured_already=head.measured_already(result),
         measure_address="" if next_one is None else f"#{anchor(next_one.path)}",
         states=_states(states, view, ids),
         beyond=beyond,

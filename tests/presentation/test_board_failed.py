@@ -1,10 +1,20 @@
 """Failed checks in the words of a board."""
 
+from dataclasses import replace
+
 import pytest
 
 from app.comparison.failed_checks import FailedCheck
 from app.comparison.verdict import Verdict
-from app.presentation.board_failed import FAILED_WORDS, chip_of, counted, listed, stands_first
+from app.mechanics.inputs import EngineInputs, PackInputs, Quantity
+from app.presentation.board_failed import (
+    FAILED_WORDS,
+    chip_of,
+    counted,
+    listed,
+    misfit_words,
+    stands_first,
+)
 
 
 @pytest.mark.parametrize("verdict", ["holds", "tight", "unknown"])
@@ -37,3 +47,20 @@ def test_packs_that_fail_are_told_apart_in_the_count() -> None:
 
 def test_parts_are_joined_as_a_sentence_does() -> None:
     assert [listed(p) for p in ([], ["a"], ["a", "b"])] == ["", "a", "a and b"]
+
+
+def test_what_does_not_fit_is_told_in_a_few_words() -> None:
+    pack, engine = PackInputs(mounting="geared"), EngineInputs()
+    assert misfit_words(pack, engine) == ""
+    engine = replace(
+        engine, primary_teeth=(20, 64), spline_count=20, spline_major_mm=Quantity(20.0),
+        envelope_diameter_mm=Quantity(150.0), gear_module_mm=Quantity(2.0),
+    )
+    assert misfit_words(replace(pack, gear_teeth=70), engine) == "teeth 70 for 64"
+    module = replace(pack, gear_teeth=64, gear_module_mm=Quantity(2.25))
+    assert misfit_words(module, engine) == "module 2.25 for 2\xa0mm"
+    assert misfit_words(replace(pack, spline_count=14), engine) == "splines 14 on 20"
+    wider = replace(pack, spline_count=20, spline_major_mm=Quantity(22.0))
+    assert misfit_words(wider, engine) == "splines 22 on 20\xa0mm"
+    large = replace(pack, envelope_diameter_mm=Quantity(160.0), gear_teeth=70)
+    assert misfit_words(large, engine) == "dia. 160 in 150\xa0mm"

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from app.comparison.board import Board, PackPrice, work_out_cells
 from app.comparison.board_view import BoardView, Order
+from app.comparison.verdict import VERDICTS
 from app.presentation.board_cells import pack_rows
 from app.presentation.board_list import BoardList, board_list, price_text
 from app.presentation.facts import board_facts
@@ -90,3 +91,43 @@ def test_one_pack_lists_its_engines() -> None:
     assert [row.name for row in found.rows] == [e.name for e in whole.engines]
     assert found.rows[0].address == "/engines/e0"
     assert found.says.startswith(f"{len(whole.engines)} engines shown: ")
+
+
+def test_the_cheapest_leads_to_its_cell_and_says_what_wear_does_to_it() -> None:
+    whole = shop_board()
+    told = set()
+    for cell in (c for r in board_facts(whole) for c in r if c.verdict == "holds"):
+        if cell.failed:
+            continue
+        state = whole.view.state
+        cells = work_out_cells([cell.pack.inputs], [cell.engine.inputs], state)
+        worn = work_out_cells(
+            [cell.pack.inputs], [cell.engine.inputs], replace(state, wear_mm=None)
+        )
+        verdict = VERDICTS[int(worn.figures.verdict[0, 0])]
+        key = cell.pack.public_id
+        board = replace(
+            whole, packs=(cell.pack,), engines=(cell.engine,), cells=cells,
+            prices={key: PackPrice(9.0, "EUR", "", "o", "x")},
+        )
+        found = of_engine(board)
+        assert found.best is not None
+        assert (found.best.id, found.best.name) == (key, cell.pack.name)
+        assert found.best.address == found.rows[0].cell.address
+        assert (f"Worn to its limit: {verdict}, " in found.after) == (
+            verdict in ("tight", "slips")
+        )
+        told.add(verdict)
+    assert "holds" in told
+    assert told & {"tight", "slips"}
+
+
+def test_a_pack_that_does_not_bolt_up_says_why() -> None:
+    board = shop_board()
+    rows = pack_rows(board, board_facts(board))
+    cells = [c for row in rows for c in row.cells if c.word == "Won’t bolt up"]
+    assert cells
+    for cell in cells:
+        assert cell.why.split()[0] in ("dia.", "height", "splines", "teeth", "module")
+        assert f"won’t bolt up ({cell.why})" in cell.title
+    assert not any(c.why for row in rows for c in row.cells if c.chip != "stopped")

@@ -113,3 +113,19 @@ def test_an_input_that_nobody_said_how_it_is_known_is_said_so() -> None:
     assert head.next_words(line, {"pack.facing_od_mm": 0.4}) == (
         "Facing outside diameter: not said how known, and 40\u00a0% of the doubt"
     )
+
+
+def test_larger_shares_that_are_measured_already_are_told() -> None:
+    known = InputLine("pack.friction.oiled.sliding", Quantity(0.1, std=0.01, how="measured"))
+    next_one = InputLine("engine.torque_nm", Quantity(9.0, std=0.5, how="estimated"))
+    result = CellResult(
+        verdict="tight",
+        shares=((known.path, 0.44), (next_one.path, 0.15)),
+        inputs=(known, next_one),
+    )
+    assert result.measure_next == next_one
+    told = head.measured_already(result)
+    assert told.startswith("A larger share is measured already, and more runs would narrow it: ")
+    assert told.endswith("(44\xa0%).")
+    assert head.measured_already(replace(result, shares=((next_one.path, 0.5),))) == ""
+    assert head.measured_already(replace(result, inputs=(known,))) == ""

@@ -80,3 +80,20 @@ def test_what_cannot_be_read_is_refused(shop: tuple[TestClient, Standing]) -> No
     assert client.get(address(now, 2, ("wear", "old"))).status_code == 422
     assert client.get(address(now, 2, ("order", "name"))).status_code == 422
     assert client.get("/side?pack=gone&pack=gone2").status_code == 422
+
+
+def test_just_these_packs_can_be_saved_kept_and_taken_as_a_file(
+    shop: tuple[TestClient, Standing],
+) -> None:
+    client, now = shop
+    page = client.get(address(now, 2, ("wear", "worn"), ("from", "q=six"))).text
+    file = html.unescape(re.findall(r'href="(/board\.csv\?[^"]*)"', page)[0])
+    asked = file.partition("?")[2]
+    assert "from=" not in asked
+    answer = client.get(file)
+    assert answer.status_code == 200
+    inside = [p.name for p in now.packs if p.name in answer.text]
+    assert inside == [p.name for p in now.packs[:2]]
+    assert f'href="/comparisons/new?{html.escape(asked)}"' in page
+    assert client.get(f"/comparisons/new?{asked}").status_code == 200
+    assert f'name="query" value="{html.escape(asked)}"' in page

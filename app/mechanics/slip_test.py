@@ -202,9 +202,9 @@ def _words(
     count: int, exact: int,
 ) -> list[str]:
     others = count - exact
+    bounds = f" and {others} {'span or bound' if others == 1 else 'spans or bounds'}"
     words = [f"μ = {chosen.mu.value:.3g} by the {chosen.law.replace('_', '-')} law, from {exact} "
-             f"{'value' if exact == 1 else 'values'} and {others} "
-             f"{'span or bound' if others == 1 else 'spans or bounds'}."]
+             f"{'value' if exact == 1 else 'values'}{bounds if others else ''}."]
     smooth = next((f.law for f in fits.values() if f.sigma is None), None)
     if smooth is not None:
         words.append(f"The {smooth.replace('_', '-')} law passes through every value without "

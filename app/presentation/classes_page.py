@@ -188,8 +188,8 @@ def _says(board: ClassBoard, mounting: Mounting) -> str:
         return f"No pack {where} holds the whole band of even the smallest class."
     many = f"Of {places.size} packs" if places.size > 1 else "Of one pack"
     drawn = f" The {MOST_LINES} largest are drawn." if places.size > MOST_LINES else ""
-    return (f"{many} {where}, {name} reaches furthest: it holds the "
-            f"whole band up to {size_text(whole)}.{drawn}")
+    return (f"{many} {where}, {name} reaches furthest: it holds the whole band up to "
+            f"{size_text(whole)}, at service factor {number_text(board.service_factor)}.{drawn}")
 
 
 def _band(d: Demand, unit: TorqueUnit, mounting: Mounting) -> BandRow:

@@ -98,7 +98,8 @@ def torque_chart(pack: PackFit, fit: FrictionFit) -> FitChart:
             law_torque(law, f, factor, fit.reference_clamp_n), decimals=1)
         rows.append((str(number), "not known" if f is None else number_text(f, decimals=0),
                      _readings_words(load), at, taken_words[taken]))
-    says = (f"The {LAW_WORDS[law.law]} law passes through {fit.exact} values at "
+    says = (f"The {LAW_WORDS[law.law]} law passes through {fit.exact} "
+            f"{'value' if fit.exact == 1 else 'values'} at "
             f"{fit.levels} clamp {'load' if fit.levels == 1 else 'loads'}")
     says += "; 95\u00a0% of readings fall in the band." if law.sigma is not None else "."
     layout = {

@@ -112,6 +112,8 @@ class FitPage:
     refusal: str
     charts: tuple[FitChart, ...]
     use: Use | None
+    no_use: str
+    left_out: str
     standing: str
     put_back: str
     problems: tuple[str, ...] = ()
@@ -190,6 +192,8 @@ def fit_page(
         refusal=fit.refusal,
         charts=charts,
         use=_use(mu, sum(fit.taken), version, state, against_words(fit.fit)),
+        no_use="" if mu is not None else no_use_words(fit),
+        left_out=left_out_words(fit),
         standing=standing_words(pack.own_friction().get(state), state),
         put_back=put_back,
         problems=tuple(problems),
@@ -297,11 +301,32 @@ def _use(
     )
 
 
+def left_out_words(fit: PackFit) -> str:
+    """How many runs are left out, and why; "" for none."""
+    out = [load for load, taken in zip(fit.loads, fit.taken, strict=True) if not taken]
+    if not out:
+        return ""
+    whys = dict.fromkeys(load.why_out for load in out if load.why_out)
+    how_many = f"{len(out)} of {len(fit.loads)} runs {'is' if len(out) == 1 else 'are'} left out"
+    why = f": {' '.join(whys)}" if whys else "."
+    taking = " What can be taken in is marked under Runs." if any(o.possible for o in out) else ""
+    return f"{how_many}{why}{taking}"
+
+
+def no_use_words(fit: PackFit) -> str:
+    """Why there is no μ to take into the pack."""
+    if fit.fit is None:
+        return "No μ can be taken into the pack from these runs yet."
+    return ("No μ can be taken into the pack yet: so few readings give no doubt to go with it. "
+            "Log another run.")
+
+
 def standing_words(own: Q | None, state: tuple[Lubrication, FrictionKind]) -> str:
     """Which friction the pack uses now."""
     words = STATE_WORDS[state].lower()
     if own is None:
-        return f"The pack has no friction of its own {words}; the table of its facing is used."
+        return (f"The pack has no friction of its own {words}: the board takes its facing's "
+                "published value, where the table has one.")
     text = quantity_text(own.value, own.std or own.plus_minus)
     kind = "standard uncertainty" if own.std else "limit"
     doubt = f" ({kind})" if own.std or own.plus_minus else ""

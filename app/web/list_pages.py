@@ -19,6 +19,7 @@ from app.records.listing import ORDERS, Search
 from app.services.catalogue import Catalogue
 from app.services.stored import NumberedPage, Stored
 from app.web.forms.reader import FormReader
+from app.web.forms.record_forms import NOBODY
 
 LONGEST_SEARCH = 200
 ORDER_WORDS = (
@@ -227,7 +228,8 @@ def aside_page(
 def changed_words(stored: Stored[Any]) -> str:
     """Who saved the record last, and when."""
     when = stored.changed_at.strftime("%Y-%m-%d %H:%M")
-    return f"Saved by {stored.changed_by}, {when} UTC, version {stored.version}"
+    by = ", name not given" if stored.changed_by == NOBODY else f" by {stored.changed_by}"
+    return f"Saved{by}, {when} UTC, version {stored.version}"
 
 
 def _when(stored: Stored[Any]) -> str:

@@ -70,6 +70,7 @@ def test_a_mounting_says_which_pack_reaches_furthest_or_that_none_does() -> None
     strong = board(entry("Weak", 700.0), entry("Strong", 1500.0))
     assert "Of 2 packs behind the primary gear, Strong reaches furthest" in part(
         strong, "geared").says
+    assert part(strong, "geared").says.endswith(", at service factor 1.")
     assert part(strong, "crankshaft").says == "No pack with a known capacity sits on the " \
                                               "crankshaft."
     assert "holds the whole band of even the smallest" in part(

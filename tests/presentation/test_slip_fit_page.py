@@ -59,6 +59,25 @@ def test_every_run_says_whether_it_is_in_and_why_not() -> None:
     assert taken.use.runs == 4
 
 
+def test_how_many_runs_are_left_out_is_said_with_the_reason() -> None:
+    assert page(THREE).left_out == ""
+    assert page(THREE).no_use == ""
+    found = page({6: [31.0], 5: [26.0]})
+    assert found.left_out.startswith("1 of 2 runs is left out: ")
+    assert "5 springs of 6 can't sit evenly" in found.left_out
+    assert found.left_out.endswith("What can be taken in is marked under Runs.")
+
+
+def test_where_no_friction_can_be_taken_the_page_says_why() -> None:
+    one = page({6: [31.0]})
+    assert one.use is None
+    assert "no doubt to go with it" in one.no_use
+    none = page({6: [-31.0]})
+    assert none.use is None
+    assert none.no_use == "No μ can be taken into the pack from these runs yet."
+    assert one.words[0][0].endswith("from 1 value.")
+
+
 def test_laws_stand_side_by_side_and_the_words_are_marked() -> None:
     found = page({**THREE, 2: [6.0, 6.1]}, take=["k3"])
     assert [law.name for law in found.laws] == ["Proportional", "Power", "Lost load"]
@@ -97,7 +116,8 @@ def test_a_figure_and_its_interval(estimate: Estimate, text: str, interval: str)
 
 
 def test_what_the_pack_uses_now_is_said() -> None:
-    assert "the table of its facing is used" in standing_words(None, STATE)
+    words = standing_words(None, STATE)
+    assert "takes its facing's published value, where the table has one" in words
     q = Q(value=0.12, std=0.006, how="measured", with_what="fitted to 3 slip tests on 2026-11-25")
     words = standing_words(q, STATE)
     assert "μ 0.1200 ± 0.0060 (standard uncertainty)" in words

@@ -1,7 +1,11 @@
+from datetime import UTC, datetime
+from types import SimpleNamespace
+
 import pytest
 from starlette.requests import Request
 
-from app.web.list_pages import Filter, FilterByKey, read_asked
+from app.web.forms.record_forms import NOBODY
+from app.web.list_pages import Filter, FilterByKey, changed_words, read_asked
 
 FILTERS = (
     Filter("clamp", "clamp_kind", "Clamp", (("", "Any"), ("coil", "Coil springs"))),
@@ -46,3 +50,13 @@ def test_what_it_does_not_know_is_refused(query: str, name: str) -> None:
     asked = read_asked(request_of(query), FILTERS)
     assert asked.status == 422
     assert [problem.field for problem in asked.form.problems] == [name]
+
+
+def test_who_saved_a_record_is_said_or_that_no_name_was_given() -> None:
+    when = datetime(2026, 3, 1, 12, 5, tzinfo=UTC)
+
+    def words(by: str) -> str:
+        return changed_words(SimpleNamespace(changed_by=by, changed_at=when, version=2))
+
+    assert words("Ann") == "Saved by Ann, 2026-03-01 12:05 UTC, version 2"
+    assert words(NOBODY).startswith("Saved, name not given, 2026")

@@ -80,7 +80,7 @@ def _figure(form: FormReader, name: str, field: Field) -> float:
     if value is None and not form.message_for(name):
         row = name.startswith("classes")
         told = "Write this figure too, or clear the row." if row else (
-            "Write this figure; the shipped one stands beside it.")
+            "Write this figure; the program's own stands beside it.")
         form.say(name, told)
     return 0.0 if value is None else value
 

@@ -8,8 +8,8 @@ from tests.web.routes.conftest import PACK, Shop
 
 def test_what_is_shipped_stands_beside_blank_boxes(shop: Shop) -> None:
     page = shop.get("/settings")
-    assert "shipped 0.05\u00a0mm" in page
-    assert "shipped 0.02\u00a0mm or 0.5\u00a0%" in page
+    assert "else 0.05\u00a0mm" in page
+    assert "else 0.02\u00a0mm or 0.5\u00a0%" in page
     typed = boxes(page, "/settings")
     assert typed["doubt.length.measured"] == ""
     assert typed["heavy"] == ""

@@ -4,13 +4,14 @@ Link n of the chain has the names ``chain.n.kind``, ``.name``, and ``.max_nm``, 
 or ``.across_flats_mm`` with ``.yield_mpa``.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, cast, get_args
 
 from app.comparison.slip_plan import Link
-from app.fields import SLIP_TEST, TEST_CHAIN
+from app.fields import FRICTION, SLIP_TEST, TEST_CHAIN
 from app.fields import field as known_field
-from app.mechanics.inputs import FrictionKind, Lubrication, State
+from app.fields.doubts import default_doubt
+from app.mechanics.inputs import FrictionKind, Lubrication, Quantity, State
 from app.mechanics.tables import DriveSquare, drive_squares
 from app.presentation.numbers import number_text
 from app.web.forms.figures import plain
@@ -28,17 +29,27 @@ _SIZES = {"round": "diameter_mm", "square": "across_flats_mm", "hexagon": "acros
 PARTS = ("kind", "name", "max_nm", "diameter_mm", "across_flats_mm", "yield_mpa")
 NUMBERS = ("seconds", "max_temperature_rise_k", "arm_m")
 WEAR = ("new", "worn")
+MU = {
+    "friction": replace(FRICTION["friction"], help="Blank: the pack's own, or its facing's."),
+    "mu_limit": replace(
+        FRICTION["friction"], name="mu_limit", label="± of it",
+        help="Blank: the usual doubt of an assumed one.", usual=(0.0, 0.3)),
+}
+"""The friction coefficient of a plan and its limit."""
 SPARE_ROWS = 1
 LEAST_ROWS = 2
 LONGEST_NAME = 200
-PLAIN = ("pack", "lubrication", "friction", "wear", "springs", "speed_rpm", "plate_mass_kg",
-         *NUMBERS)
+PLAIN = ("pack", "lubrication", "friction", "wear", "mu", "mu_limit", "springs",
+         "speed_rpm", "plate_mass_kg", *NUMBERS)
 ACTION = ("do", "preset")
 
 
 @dataclass(frozen=True)
 class PlanAsked:
-    """What is asked: pack, state, chain and the run; `rows` are the form's rows of the chain."""
+    """What is asked: pack, state, chain and the run; `rows` are the form's rows of the chain.
+
+    `friction` is the coefficient that is taken for this plan alone, None for the pack's.
+    """
 
     pack: str
     state: State
@@ -50,6 +61,7 @@ class PlanAsked:
     plate_mass_kg: float | None
     max_temperature_rise_k: float | None
     arm_m: float | None
+    friction: Quantity | None = None
 
     def box(self, path: str) -> str:
         """Name of the form's box for a path of the plan's refusals."""
@@ -84,7 +96,21 @@ def read_plan(form: FormReader) -> PlanAsked:
         speed_rpm=speed,
         plate_mass_kg=form.number("plate_mass_kg", known_field("pack", "plate_mass_kg")),
         **numbers,
+        friction=_friction(form),
     )
+
+
+def _friction(form: FormReader) -> Quantity | None:
+    """The friction coefficient that is taken for this plan, with the usual doubt where blank."""
+    value = form.number("mu", MU["friction"])
+    limit = form.number("mu_limit", MU["mu_limit"])
+    if value is None:
+        if limit is not None and not form.raw.get("mu", "").strip():
+            form.say("mu", "Write the friction coefficient that this doubt belongs to.")
+        return None
+    if limit is None:
+        limit = default_doubt("friction", "assumed", value)
+    return Quantity(value, plus_minus=limit, how="assumed")
 
 
 def _is_of_chain(name: str) -> bool:

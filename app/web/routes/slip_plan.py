@@ -1,7 +1,7 @@
 """A slip test planned before anything turns: the page and the card, both an address."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
@@ -14,6 +14,7 @@ from app.fields import CATALOGUE, Field
 from app.mechanics.friction_source import with_friction
 from app.mechanics.missing import missing_in_pack
 from app.presentation.cautions import CAUTIONS, Caution
+from app.presentation.numbers import quantity_text
 from app.presentation.plan_page import PlanResult, SteelRow, plan_result, rig_cautions, steel_rows
 from app.presentation.readouts import Link, missing_links
 from app.records.slip_test_queries import active_instruments
@@ -49,6 +50,8 @@ class PlanPage:
         default_factory=lambda: {
             **CATALOGUE["test_chain"], **CATALOGUE["slip_test"],
             "plate_mass_kg": CATALOGUE["pack"]["plate_mass_kg"],
+            "mu": plan_form.MU["friction"],
+            "mu_limit": plan_form.MU["mu_limit"],
         }
     )
 
@@ -125,6 +128,9 @@ def _plan(
     pack = known.pack_by_id[asked.pack]
     state = asked.state
     inputs = with_friction(pack.inputs, state.lubrication, state.friction)
+    if asked.friction is not None:
+        key = (state.lubrication, state.friction)
+        inputs = replace(inputs, friction={**inputs.friction, key: asked.friction})
     lacking = missing_in_pack(inputs, state)
     if lacking:
         return None, missing_links(lacking, f"/packs/{asked.pack}/edit")
@@ -138,4 +144,8 @@ def _plan(
             form.say(asked.box(problem.field), problem.message)
         return None, ()
     wants_heat = asked.speed_rpm is not None
-    return plan_result(plan, asked.pack, pack.name, state, wants_heat), ()
+    result = plan_result(plan, asked.pack, pack.name, state, wants_heat)
+    if asked.friction is not None:
+        mu = quantity_text(asked.friction.value, asked.friction.plus_minus)
+        result = replace(result, state=f"{result.state}; μ {mu} assumed for this plan")
+    return result, ()

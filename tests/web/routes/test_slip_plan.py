@@ -5,6 +5,7 @@ from urllib.parse import parse_qsl, urlencode, urlsplit
 
 import pytest
 
+from app.fields.doubts import default_doubt
 from tests.web.routes.boxes import boxes
 from tests.web.routes.conftest import PACK, Shop
 from tests.web.routes.test_slip_test_forms import GAUGE
@@ -115,3 +116,35 @@ def test_a_pack_that_lacks_figures_says_which(shop: Shop) -> None:
     assert "The slip torque needs more of the pack:" in text
     assert f'href="/packs/{bare}/edit#f-facing-od-mm"' in text
     plan(shop, 404, path="/tests/plan/card", pack=bare)
+
+
+def test_a_pack_without_friction_is_planned_with_an_assumed_one(shop: Shop) -> None:
+    unknown = {name: text for name, text in PACK.items() if not name.startswith("friction.")}
+    pack = shop.save("/packs/new", unknown | {"facing": ""}).removeprefix("/packs/")
+    text = plan(shop, pack=pack, **CHAIN)
+    assert "A friction coefficient can also be assumed for this plan alone" in text
+    text = plan(shop, pack=pack, mu="0.12", mu_limit="0.04", **CHAIN)
+    assert '<td class="num">60.4</td>' in text
+    assert "μ 0.120 ± 0.040 assumed for this plan" in text
+    card = plan(shop, path="/tests/plan/card", pack=pack, mu="0.12", mu_limit="0.04", **CHAIN)
+    assert "μ 0.120 ± 0.040 assumed for this plan" in card
+    assert "Fit 4 springs, evenly spaced." in text
+    # μ could be a sixth more, so fewer springs are safe with a gauge that ends at 62 N·m.
+    weaker = CHAIN | {"chain.0.max_nm": "62"}
+    assert "Fit 4" in plan(shop, pack=pack, mu="0.12", mu_limit="0.02", **weaker)
+    assert "Fit 3" in plan(shop, pack=pack, mu="0.12", mu_limit="0.04", **weaker)
+    usual = default_doubt("friction", "assumed", 0.12)
+    assert f"0.120 ± {usual:.3f} assumed" in plan(shop, pack=pack, mu="0.12", **CHAIN)
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ({"mu": "-0.1"}, "Friction coefficient"),
+        ({"mu": "", "mu_limit": "0.02"}, "Write the friction coefficient that this doubt"),
+    ],
+)
+def test_an_assumed_friction_is_read_with_care(
+    shop: Shop, pack: str, typed: dict[str, str], words: str
+) -> None:
+    assert words in plan(shop, 422, pack=pack, **typed, **CHAIN)

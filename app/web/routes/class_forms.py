@@ -60,7 +60,7 @@ def change(request: Request, form: SentForm) -> Response:
         with database.writing(engine) as session:
             by = who(form, measured_by(session))
             set_class_settings(session, rows, bands, version=_version(form), by=by)
-        told = "The shipped classes are in force again." if restore else "Classes saved."
+        told = "The program’s own classes are in force again." if restore else "Classes saved."
         return redirect(request, "/classes", Notice(told))
     except BadInput as refusal:
         if not form.problems:

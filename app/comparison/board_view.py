@@ -20,12 +20,14 @@ CELL_NAMES = ("lubrication", "friction", "wear", "radius", "speed_rpm", "spline_
 USUAL_PER = 50
 MOST_PER = 200
 
+OrderBy = Literal["name", "capacity", "price", "margin"]
+
 
 @dataclass(frozen=True, slots=True)
 class Order:
     """How packs are ordered: by "name", "capacity" [N·m], "price", or "margin" over one engine."""
 
-    by: Literal["name", "capacity", "price", "margin"] = "name"
+    by: OrderBy = "name"
     engine: str | None = None
     falling: bool = False
 

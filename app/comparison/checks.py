@@ -10,7 +10,7 @@ from app.comparison.launch_check import launch_check
 from app.errors import AppError
 from app.mechanics.derived import working_faces
 from app.mechanics.facing_limits import pressure_row
-from app.mechanics.fit import bolts_up, overall
+from app.mechanics.fit import Answer, bolts_up, overall
 from app.mechanics.friction_source import with_friction
 from app.mechanics.inputs import (
     CentrifugalClamp,
@@ -155,12 +155,13 @@ def shaft_speeds(
 def _fit(pack: PackInputs, engine: EngineInputs) -> Check:
     answers = bolts_up(pack, engine)
     whole = overall(answers)
-    outcome: Outcome = {"yes": "pass", "no": "fail"}.get(whole, "not known")  # type: ignore[assignment]  # a dict's values are plain strings to the checker
     shown = [a for a in answers if a.answer == whole] if whole != "yes" else list(answers)
     words = _DIFFERS if whole == "no" else {}
     told = "; ".join(f"{words.get(a.question, a.question)}: {a.reason}" for a in shown)
-    return Check("bolts up", outcome, told, "geometry of both records")
+    return Check("bolts up", _OUTCOMES[whole], told, "geometry of both records")
 
+
+_OUTCOMES: dict[Answer, Outcome] = {"yes": "pass", "no": "fail", "not known": "not known"}
 
 _DIFFERS = {
     "room for its diameter": "no room for its diameter",

@@ -152,7 +152,7 @@ def plan_slip_test(
 
 def _limit(link: Link, place: int) -> LinkLimit:
     name = link.name
-    if link.kind in ("gauge", "rated"):
+    if link.kind == "gauge" or link.kind == "rated":
         if link.max_nm is None or not link.max_nm > 0.0:
             raise BadInput([Problem(f"chain.{place}.max_nm", "Write a torque above 0 N·m.")])
         return LinkLimit(name, link.max_nm, None, None)
@@ -165,7 +165,7 @@ def _limit(link: Link, place: int) -> LinkLimit:
     ]
     if problems or link.size_mm is None or link.yield_mpa is None:
         raise BadInput(problems)
-    section: Section = link.kind  # type: ignore[assignment]  # gauge and rated are gone by here
+    section: Section = link.kind
     surface = yield_torque(section, link.size_mm, link.yield_mpa)
     return LinkLimit(name, surface, surface, plastic_torque(section, link.size_mm, link.yield_mpa))
 

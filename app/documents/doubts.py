@@ -2,14 +2,17 @@
 
 import dataclasses
 from collections.abc import Mapping
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from app.documents.base import Document
 from app.documents.quantities import Q
 from app.errors import BadInput, Problem
 from app.fields import DefaultDoubt, Field, default_doubt
 
-T = TypeVar("T")
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+T = TypeVar("T", bound="DataclassInstance")
 M = TypeVar("M", bound=Document)
 Overrides = Mapping[tuple[str, str], DefaultDoubt]
 
@@ -59,7 +62,7 @@ def into(target: type[T], document: Document, **given: Any) -> T:
     Figures become quantities with the doubts they have; `given` wins over the document.
     """
     values = dict(given)
-    for field in dataclasses.fields(target):  # type: ignore[arg-type]  # T is a dataclass
+    for field in dataclasses.fields(target):
         if field.name not in values and field.name in type(document).model_fields:
             value = getattr(document, field.name)
             values[field.name] = value.to_quantity() if isinstance(value, Q) else value

@@ -7,6 +7,7 @@ spring group. Not known is NaN, exact has neither limit nor std.
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from operator import attrgetter
 
 import numpy as np
 from numpy.typing import NDArray
@@ -278,7 +279,7 @@ def _spring_columns(groups: list[list[SpringGroup]]) -> dict[str, Column]:
             found[SPRING + name] = column
 
     for name in SPRING_FIGURES:
-        add(name, lambda g, n=name: getattr(g, n))  # type: ignore[misc]  # n is bound on purpose
+        add(name, attrgetter(name))
     add("load_points", fitted_rate)
     add("tester", lambda g: Quantity(1.0, plus_minus=g.tester_limit) if g.load_points else None)
     add("shear_modulus_mpa", modulus)

@@ -5,11 +5,14 @@ import types
 from collections.abc import Callable, Iterable
 from dataclasses import fields
 from pathlib import Path
-from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import TYPE_CHECKING, Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from app.errors import BadInput, Problem
 
-RowT = TypeVar("RowT")
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+RowT = TypeVar("RowT", bound="DataclassInstance")
 
 # Read in the source; quoted by another; from memory, not confirmed; common practice, no source.
 Evidence = Literal["read", "secondary", "memory", "practice"]
@@ -34,7 +37,7 @@ def load_rows(name: str, row_type: type[RowT], folder: Path = TABLES) -> tuple[R
     """
     path = folder / f"{name}.csv"
     hints = get_type_hints(row_type)
-    names = [f.name for f in fields(row_type)]  # type: ignore[arg-type]  # any dataclass will do
+    names = [f.name for f in fields(row_type)]
     with path.open(encoding="utf-8", newline="") as file:
         reader = csv.DictReader(file, strict=True)
         headings = reader.fieldnames or []

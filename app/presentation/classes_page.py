@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from app.comparison.board_view import BoardView, Order, TorqueUnit
+from app.comparison.board_view import BoardView, Order, OrderBy, TorqueUnit
 from app.comparison.class_board import ClassBoard, PackInClasses
 from app.comparison.classes import Demand
 from app.errors import Problem
@@ -247,9 +247,11 @@ def class_heads(view: BoardView, address: Callable[[BoardView], str]) -> tuple[H
     """Headings that sort by name and by capacity."""
     now = view.order or Order("name")
     heads = []
-    for text, key, falling_first in (("Pack", "name", False), ("Capacity", "capacity", True)):
+    columns: tuple[tuple[str, OrderBy, bool], ...] = (
+        ("Pack", "name", False), ("Capacity", "capacity", True))
+    for text, key, falling_first in columns:
         mine = now.by == key
-        asked = Order(key, None, not now.falling if mine else falling_first)  # type: ignore[arg-type]  # the two keys above are two of its three words
+        asked = Order(key, None, not now.falling if mine else falling_first)
         stands = ("descending" if now.falling else "ascending") if mine else ""
         heads.append(Head(text, address(view.but(order=asked)), stands, key))
     return heads[0], heads[1]

@@ -11,7 +11,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Engine, RowMapping
 from sqlmodel import Field, SQLModel
 
-from app.records.base import UtcDateTime, now
+from app.records.base import UtcDateTime, now, table_of
 from app.records.database import writing_apart
 
 KINDS = ("daily", "by hand")
@@ -50,7 +50,7 @@ class Backup(SQLModel, table=True):
     message: str | None = Field(default=None, sa_type=sa.Text)
 
 
-BACKUP: sa.Table = Backup.__table__  # type: ignore[attr-defined]  # a table
+BACKUP: sa.Table = table_of(Backup)
 
 
 @dataclass(frozen=True, slots=True)

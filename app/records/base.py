@@ -37,6 +37,12 @@ def now() -> datetime:
     return datetime.now(UTC)
 
 
+def table_of(model: type[SQLModel]) -> sa.Table:
+    """The table of a model; SQLModel's types do not tell of it."""
+    found: sa.Table = vars(model)["__table__"]
+    return found
+
+
 class UtcDateTime(sa.TypeDecorator[datetime]):
     """A time that goes in with a zone and comes out in UTC, on every database.
 
@@ -96,7 +102,7 @@ class Stamped(SQLModel):
     @declared_attr.directive
     @classmethod
     def __mapper_args__(cls) -> dict[str, Any]:
-        return {"version_id_col": cls.__table__.c.version}  # type: ignore[attr-defined]  # a table
+        return {"version_id_col": table_of(cls).c.version}
 
 
 class Named(Stamped):

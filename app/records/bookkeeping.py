@@ -7,7 +7,7 @@ import sqlalchemy as sa
 from sqlalchemy.orm import declared_attr
 from sqlmodel import Field, SQLModel
 
-from app.records.base import JSON, UtcDateTime, now
+from app.records.base import JSON, UtcDateTime, now, table_of
 
 
 class Setting(SQLModel, table=True):
@@ -28,7 +28,7 @@ class Setting(SQLModel, table=True):
     @declared_attr.directive
     @classmethod
     def __mapper_args__(cls) -> dict[str, Any]:
-        return {"version_id_col": cls.__table__.c.version}  # type: ignore[attr-defined]  # a table
+        return {"version_id_col": table_of(cls).c.version}
 
 
 class Submission(SQLModel, table=True):

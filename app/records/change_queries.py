@@ -7,10 +7,10 @@ from datetime import datetime
 import sqlalchemy as sa
 from sqlmodel import Session
 
-from app.records.base import Row
+from app.records.base import Row, table_of
 from app.records.bookkeeping import Change
 
-_CHANGE: sa.Table = Change.__table__  # type: ignore[attr-defined]  # a table
+_CHANGE: sa.Table = table_of(Change)
 MOST_NAMES = 200
 
 

@@ -20,6 +20,7 @@ from sqlalchemy.orm import ORMExecuteState, UOWTransaction
 from sqlmodel import Session
 
 from app.errors import StorageUnavailable
+from app.records.base import table_of
 from app.records.bookkeeping import CatalogueRevision
 
 WAL_IS_SOUND = (3, 51, 3)
@@ -260,13 +261,13 @@ def raise_revision(session: sa.orm.Session) -> None:
     if session.info.get("revision_raised"):
         return
     session.info["revision_raised"] = True
-    table = CatalogueRevision.__table__  # type: ignore[attr-defined]  # a table
+    table = table_of(CatalogueRevision)
     session.connection().execute(sa.update(table).values(number=table.c.number + 1))
 
 
 def catalogue_revision(session: Session) -> int:
     """The catalogue's revision: two answers alike mean that nothing was written in between."""
-    table = CatalogueRevision.__table__  # type: ignore[attr-defined]  # a table
+    table = table_of(CatalogueRevision)
     return int(session.connection().execute(sa.select(table.c.number)).scalar_one())
 
 

@@ -9,11 +9,11 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 from sqlmodel import Session
 
-from app.records.base import Row, now, public_id
+from app.records.base import Row, now, public_id, table_of
 from app.records.import_jobs import ImportJob, ImportRow
 
-_JOB: sa.Table = ImportJob.__table__  # type: ignore[attr-defined]  # a table
-_ROW: sa.Table = ImportRow.__table__  # type: ignore[attr-defined]  # a table
+_JOB: sa.Table = table_of(ImportJob)
+_ROW: sa.Table = table_of(ImportRow)
 
 KEPT_FOR = timedelta(days=7)
 """Rows of files are kept so long, for the preview and for the file of problems."""

@@ -12,7 +12,7 @@ import sqlalchemy as sa
 from sqlmodel import Session
 
 from app.errors import BadInput, Problem
-from app.records.base import Named, Row, folded
+from app.records.base import Named, Row, folded, table_of
 
 LARGEST_PAGE = 500
 ORDERS = ("name", "-name", "changed", "-changed")
@@ -41,7 +41,7 @@ class Slice:
 
 def columns(table: type[Named]) -> sa.Table:
     """The table's columns, for queries that read rows and not objects."""
-    found: sa.Table = table.__table__  # type: ignore[attr-defined]  # every Named table has it
+    found: sa.Table = table_of(table)
     return found
 
 

@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from sqlalchemy.orm import declared_attr
 from sqlmodel import Field, SQLModel
 
-from app.records.base import FOLDED, PUBLIC_ID_LENGTH, UtcDateTime, folded, now, public_id
+from app.records.base import FOLDED, PUBLIC_ID_LENGTH, UtcDateTime, folded, now, public_id, table_of
 
 ROLES = ("viewer", "editor", "admin")
 """From the one who may least: reads; changes records; and people and settings besides."""
@@ -53,7 +53,7 @@ class Member(SQLModel, table=True):
     @declared_attr.directive
     @classmethod
     def __mapper_args__(cls) -> dict[str, Any]:
-        return {"version_id_col": cls.__table__.c.version}  # type: ignore[attr-defined]  # a table
+        return {"version_id_col": table_of(cls).c.version}
 
 
 class MemberSession(SQLModel, table=True):

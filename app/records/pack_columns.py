@@ -34,7 +34,7 @@ from app.mechanics.inputs import (
 )
 from app.mechanics.stack import NO_SPRINGS, SPRING, SPRING_FIGURES, PackSheet, friction_name
 from app.mechanics.traced import Array, Column
-from app.records.base import Row
+from app.records.base import Row, table_of
 from app.records.listing import Search, columns, conditions
 from app.records.pack_queries import facing_friction_rows, facing_names
 from app.records.pack_rows import PackParts, facing_friction, pack_inputs
@@ -180,7 +180,7 @@ def _pack_columns(session: Session) -> PackColumns:
 
 def columns_of_table(table: Any) -> sa.Table:
     """The table's columns, for queries that read rows and not objects."""
-    found: sa.Table = table.__table__
+    found: sa.Table = table_of(table)
     return found
 
 

@@ -7,15 +7,15 @@ import sqlalchemy as sa
 from sqlalchemy.orm import joinedload, selectinload
 from sqlmodel import Session, select
 
-from app.records.base import Row
+from app.records.base import Row, table_of
 from app.records.listing import columns
 from app.records.pack_rows import PackParts
 from app.records.packs import LoadPoint, Pack, Spring
 from app.records.sources import Facing, FrictionValue
 
-_SPRING: sa.Table = Spring.__table__  # type: ignore[attr-defined]  # a table
-_POINT: sa.Table = LoadPoint.__table__  # type: ignore[attr-defined]  # a table
-_FRICTION: sa.Table = FrictionValue.__table__  # type: ignore[attr-defined]  # a table
+_SPRING: sa.Table = table_of(Spring)
+_POINT: sa.Table = table_of(LoadPoint)
+_FRICTION: sa.Table = table_of(FrictionValue)
 _FACING = columns(Facing)
 _PACK = columns(Pack)
 

@@ -6,7 +6,7 @@ from typing import Any, Literal
 
 import sqlalchemy as sa
 
-from app.records.base import Row, now
+from app.records.base import Row, now, table_of
 from app.records.bookkeeping import Change
 from app.records.listing import columns
 from app.records.photos import Photo
@@ -15,8 +15,8 @@ from app.records.slip_tests import Finding, SlipTest
 Owner = Literal["slip test", "finding"]
 """What a photo is of, by the kind of the record."""
 
-_PHOTO: sa.Table = Photo.__table__  # type: ignore[attr-defined]  # a table
-_CHANGE: sa.Table = Change.__table__  # type: ignore[attr-defined]  # a table
+_PHOTO: sa.Table = table_of(Photo)
+_CHANGE: sa.Table = table_of(Change)
 _OWNER_KEY = {"slip test": _PHOTO.c.slip_test_id, "finding": _PHOTO.c.finding_id}
 _RECORDS = {"slip test": columns(SlipTest), "finding": columns(Finding)}
 _LIGHT = [c for c in _PHOTO.c if c.name not in ("small", "picture")]

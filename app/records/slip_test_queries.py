@@ -7,18 +7,18 @@ from typing import Any
 import sqlalchemy as sa
 from sqlmodel import Session
 
-from app.records.base import Named, Row, folded
+from app.records.base import Named, Row, folded, table_of
 from app.records.bookkeeping import Change
 from app.records.listing import columns
 from app.records.packs import Pack
 from app.records.slip_tests import Finding, Instrument, SlipReading, SlipTest
 
 _TEST = columns(SlipTest)
-_READING: sa.Table = SlipReading.__table__  # type: ignore[attr-defined]  # a table
+_READING: sa.Table = table_of(SlipReading)
 _INSTRUMENT = columns(Instrument)
 _FINDING = columns(Finding)
 _PACK = columns(Pack)
-_CHANGE: sa.Table = Change.__table__  # type: ignore[attr-defined]  # a table
+_CHANGE: sa.Table = table_of(Change)
 
 
 def reading_rows(session: Session, test_ids: Collection[int]) -> dict[int, list[Row]]:

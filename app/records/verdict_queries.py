@@ -10,12 +10,12 @@ from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import Engine
 from sqlmodel import Session
 
-from app.records.base import Row, now, public_id
+from app.records.base import Row, now, public_id, table_of
 from app.records.import_queries import beside_the_catalogue
 from app.records.verdicts import Verdict, VerdictInput
 
-_VERDICT: sa.Table = Verdict.__table__  # type: ignore[attr-defined]  # a table
-_INPUT: sa.Table = VerdictInput.__table__  # type: ignore[attr-defined]  # a table
+_VERDICT: sa.Table = table_of(Verdict)
+_INPUT: sa.Table = table_of(VerdictInput)
 _BLOCK = 500
 
 

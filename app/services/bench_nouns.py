@@ -12,7 +12,7 @@ from app.documents import Document, Finding, Instrument, SlipTest, beyond_range
 from app.documents.text import LONGEST_NAME
 from app.errors import BadInput, InUse, Problem
 from app.records import slip_tests as tables
-from app.records.base import Named, Row
+from app.records.base import Named, Row, table_of
 from app.records.database import WriteSession
 from app.records.slip_test_queries import (
     instrument_public_ids,
@@ -95,7 +95,7 @@ class SlipTestNoun(Noun[SlipTest]):
         set_values(test, slip_test_values(document, pack, _instrument_key(session, document)))
         session.add(test)
         session.flush()
-        table: sa.Table = tables.SlipReading.__table__  # type: ignore[attr-defined]  # a table
+        table: sa.Table = table_of(tables.SlipReading)
         session.execute(sa.delete(table).where(table.c.slip_test_id == test.id))
         session.execute(
             sa.insert(table), [{**one, "slip_test_id": test.id} for one in reading_values(document)]

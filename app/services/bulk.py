@@ -12,7 +12,7 @@ import sqlalchemy as sa
 
 from app.documents import Document
 from app.errors import DuplicateName, NotFound, StaleRecord
-from app.records.base import folded, now
+from app.records.base import folded, now, table_of
 from app.records.bookkeeping import Change
 from app.records.database import WriteSession, raise_revision
 from app.records.listing import columns, rows_by_public_id
@@ -26,7 +26,7 @@ T = TypeVar("T")
 BLOCK = 250
 """Records that are written at a time: many enough for the database, few enough for the memory."""
 
-_CHANGE: sa.Table = Change.__table__  # type: ignore[attr-defined]  # a table
+_CHANGE: sa.Table = table_of(Change)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,13 +5,13 @@ from typing import Any, Generic, Protocol, TypeVar
 
 import sqlalchemy as sa
 from sqlalchemy.orm import selectinload
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from app.documents import Document, Engine, Offer, Pack, SpringGroup
 from app.errors import BadInput, Problem
 from app.mechanics.table_files import normalised
 from app.records import engines, packs, sources
-from app.records.base import Named, now, public_id
+from app.records.base import Named, now, public_id, table_of
 from app.records.database import WriteSession
 from app.records.engine_rows import engine_values
 from app.records.pack_queries import facing_names
@@ -25,9 +25,9 @@ D_in = TypeVar("D_in", bound=Document, contravariant=True)
 N = TypeVar("N", bound=Named)
 Values = dict[str, Any]
 
-_SPRING: sa.Table = packs.Spring.__table__  # type: ignore[attr-defined]  # a table
-_POINT: sa.Table = packs.LoadPoint.__table__  # type: ignore[attr-defined]  # a table
-_FRICTION: sa.Table = sources.FrictionValue.__table__  # type: ignore[attr-defined]  # a table
+_SPRING: sa.Table = table_of(packs.Spring)
+_POINT: sa.Table = table_of(packs.LoadPoint)
+_FRICTION: sa.Table = table_of(sources.FrictionValue)
 
 
 def stamps(by: str) -> Values:
@@ -78,7 +78,7 @@ class Plain(Generic[D]):
 
     def objects(self, session: Session, ids: Sequence[str]) -> Mapping[str, Any]:
         """As `BulkRows.objects`."""
-        query = select(self.table).where(self.table.public_id.in_(ids))  # type: ignore[attr-defined]  # a column
+        query = select(self.table).where(col(self.table.public_id).in_(ids))
         found = session.exec(query.execution_options(populate_existing=True))
         return {row.public_id: row for row in found}
 
@@ -155,7 +155,7 @@ class PackRows:
         """As `BulkRows.objects`."""
         query = (
             select(packs.Pack)
-            .where(packs.Pack.public_id.in_(ids))  # type: ignore[attr-defined]  # a column
+            .where(col(packs.Pack.public_id).in_(ids))
             .options(
                 selectinload(packs.Pack.springs).selectinload(packs.Spring.load_points)  # type: ignore[arg-type]  # SQLModel types a relationship as its value
             )

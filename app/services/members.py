@@ -8,7 +8,7 @@ import unicodedata
 import sqlalchemy as sa
 from sqlalchemy.engine import Engine
 from sqlalchemy.orm.exc import StaleDataError
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from app.errors import BadInput, DuplicateName, NotFound, Problem, StaleRecord
 from app.records.base import folded, now
@@ -33,7 +33,7 @@ def has_administrator(engine: Engine) -> bool:
 
 def all_members(session: Session) -> list[Member]:
     """Every member, disabled ones last, by name."""
-    order = (Member.disabled_at.is_not(None), Member.name_key)  # type: ignore[union-attr]  # a column
+    order = (col(Member.disabled_at).is_not(None), Member.name_key)
     return list(session.exec(select(Member).order_by(*order)))
 
 

@@ -13,7 +13,7 @@ from app.errors import BadInput, InUse, Problem
 from app.fields import DefaultDoubt, default_doubt
 from app.mechanics.table_files import normalised
 from app.records import engines, packs, sources
-from app.records.base import Named, Row, now
+from app.records.base import Named, Row, now, table_of
 from app.records.database import WriteSession
 from app.records.engine_rows import engine_document, engine_values
 from app.records.pack_queries import facing_friction_rows, facing_names, pack_object, pack_parts
@@ -125,7 +125,7 @@ class PackNoun(Noun[Pack]):
         keep_springs(pack, groups, by)
         session.add(pack)
         session.flush()
-        table: sa.Table = sources.FrictionValue.__table__  # type: ignore[attr-defined]  # a table
+        table: sa.Table = table_of(sources.FrictionValue)
         session.execute(sa.delete(table).where(table.c.pack_id == pack.id))
         own = [{**values, "pack_id": pack.id} for values in friction_values(document)]
         if own:

@@ -11,7 +11,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Engine
 
 from app.errors import HaveToWait, WrongCode
-from app.records.base import Row, now
+from app.records.base import Row, now, table_of
 from app.records.members import SetupToken, name_key
 from app.services import throttle
 from app.services.secret_text import digest, new_code, plain_code
@@ -19,7 +19,7 @@ from app.services.sign_in import MEMBER
 
 LASTS = timedelta(minutes=30)
 
-_CODE: sa.Table = SetupToken.__table__  # type: ignore[attr-defined]  # a table
+_CODE: sa.Table = table_of(SetupToken)
 
 
 def make_code(connection: sa.Connection, member_id: int | None) -> str:

@@ -13,7 +13,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Engine
 
 from app.errors import HaveToWait, StorageUnavailable, WrongSignIn
-from app.records.base import Row, now, public_id
+from app.records.base import Row, now, public_id, table_of
 from app.records.database import writing_apart
 from app.records.members import ApiToken, Member, MemberSession, SetupToken, name_key
 from app.services import passwords, throttle
@@ -24,9 +24,9 @@ IDLE = timedelta(hours=24)
 SEEN_EVERY = timedelta(minutes=10)
 """The time of last use is kept to this: a page that is only read should write nothing."""
 
-MEMBER: sa.Table = Member.__table__  # type: ignore[attr-defined]  # a table
-SESSION: sa.Table = MemberSession.__table__  # type: ignore[attr-defined]  # a table
-TOKEN: sa.Table = ApiToken.__table__  # type: ignore[attr-defined]  # a table
+MEMBER: sa.Table = table_of(Member)
+SESSION: sa.Table = table_of(MemberSession)
+TOKEN: sa.Table = table_of(ApiToken)
 
 
 @dataclass(frozen=True)
@@ -165,7 +165,7 @@ def sign_everybody_out(engine: Engine) -> None:
 
     A copy of before there were members has none.
     """
-    tables = (SESSION, SetupToken.__table__)  # type: ignore[attr-defined]  # a table
+    tables = (SESSION, table_of(SetupToken))
     with writing_apart(engine) as connection:
         for table in tables:
             if engine.dialect.has_table(connection, table.name):

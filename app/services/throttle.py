@@ -16,6 +16,7 @@ import sqlalchemy as sa
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import Engine
 
+from app.records.base import table_of
 from app.records.database import writing_apart
 from app.records.members import FailedTries, name_key
 
@@ -24,7 +25,7 @@ LONGEST_S = 15 * 60
 FORGOTTEN = timedelta(hours=24)
 """A count is dropped when nothing failed for this long."""
 
-_TRIES: sa.Table = FailedTries.__table__  # type: ignore[attr-defined]  # a table
+_TRIES: sa.Table = table_of(FailedTries)
 
 
 def account_key(name: str) -> str:

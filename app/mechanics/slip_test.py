@@ -145,7 +145,8 @@ def _only_bounds(runs: Sequence[SlipRun]) -> str:
 def _why_one_law(data: SlipData, first: LawFit, levels: int, exact: int) -> str | None:
     """Why only the proportional law can be fitted, or None when the others can be too."""
     if levels < 2:
-        return "all readings are at one clamp load; test at a second number of springs"
+        return ("all readings are at one clamp load; only a second one tells whether torque goes "
+                "with it")
     held = data.responses.exact
     if len({round(float(c), 9) for c in data.clamp[held]}) < 2:
         return "values were read at one clamp load only; get a value at a second one"

@@ -2,13 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from app.comparison.slip_runs import PackFit
-from app.documents import Pack, Q, SlipTest
+from app.documents import Pack, SlipTest
 from app.mechanics.inputs import FrictionKind, Lubrication
 from app.mechanics.slip_laws import Estimate, LawFit
 from app.mechanics.slip_test import FrictionFit
-from app.presentation.data_sheet import origin_text
 from app.presentation.numbers import NBSP, NOT_KNOWN, number_text, quantity_text, with_unit
 from app.presentation.slip_fit_charts import (
     FitChart,
@@ -18,6 +18,12 @@ from app.presentation.slip_fit_charts import (
     torque_chart,
 )
 from app.presentation.slip_fit_doubt import TERMS, against_words, doubt_words, radius_words
+from app.presentation.slip_fit_words import (
+    left_out_words,
+    no_use_words,
+    second_load_words,
+    standing_words,
+)
 from app.presentation.slip_log import STATE_WORDS, readings_text, springs_text
 
 LAW_OPTIONS = (
@@ -114,6 +120,8 @@ class FitPage:
     use: Use | None
     no_use: str
     left_out: str
+    take_in: str
+    second_load: str
     standing: str
     put_back: str
     problems: tuple[str, ...] = ()
@@ -194,7 +202,9 @@ def fit_page(
         use=_use(mu, sum(fit.taken), version, state, against_words(fit.fit)),
         no_use="" if mu is not None else no_use_words(fit),
         left_out=left_out_words(fit),
-        standing=standing_words(pack.own_friction().get(state), state),
+        take_in=_take_in(path, state, law, taken_in, fit),
+        second_load=second_load_words(pack, fit),
+        standing=standing_words(pack, state),
         put_back=put_back,
         problems=tuple(problems),
     )
@@ -222,6 +232,22 @@ def _runs(
             asked=key in taken_in,
         ))
     return tuple(rows)
+
+
+def _take_in(
+    path: str, state: tuple[Lubrication, FrictionKind], law: str, taken_in: Sequence[str],
+    fit: PackFit,
+) -> str:
+    """Address of the fit with the runs that the springs alone leave out; "" for none.
+
+    What a tester left out for a reason of their own is taken in one by one.
+    """
+    left = [load.run.key for load, taken in zip(fit.loads, fit.taken, strict=True)
+            if load.possible and not taken and load.run.excluded_reason is None]
+    if not left:
+        return ""
+    pairs = [("lubrication", state[0]), ("friction", state[1]), ("law", law)]
+    return f"{path}?{urlencode([*pairs, *(('take', key) for key in (*taken_in, *left))])}"
 
 
 def interval_text(estimate: Estimate, digits: int = 3) -> str:
@@ -299,35 +325,3 @@ def _use(
         version=version,
         against=against,
     )
-
-
-def left_out_words(fit: PackFit) -> str:
-    """How many runs are left out, and why; "" for none."""
-    out = [load for load, taken in zip(fit.loads, fit.taken, strict=True) if not taken]
-    if not out:
-        return ""
-    whys = dict.fromkeys(load.why_out for load in out if load.why_out)
-    how_many = f"{len(out)} of {len(fit.loads)} runs {'is' if len(out) == 1 else 'are'} left out"
-    why = f": {' '.join(whys)}" if whys else "."
-    taking = " What can be taken in is marked under Runs." if any(o.possible for o in out) else ""
-    return f"{how_many}{why}{taking}"
-
-
-def no_use_words(fit: PackFit) -> str:
-    """Why there is no μ to take into the pack."""
-    if fit.fit is None:
-        return "No μ can be taken into the pack from these runs yet."
-    return ("No μ can be taken into the pack yet: so few readings give no doubt to go with it. "
-            "Log another run.")
-
-
-def standing_words(own: Q | None, state: tuple[Lubrication, FrictionKind]) -> str:
-    """Which friction the pack uses now."""
-    words = STATE_WORDS[state].lower()
-    if own is None:
-        return (f"The pack has no friction of its own {words}: the board takes its facing's "
-                "published value, where the table has one.")
-    text = quantity_text(own.value, own.std or own.plus_minus)
-    kind = "standard uncertainty" if own.std else "limit"
-    doubt = f" ({kind})" if own.std or own.plus_minus else ""
-    return f"The pack uses μ {text}{doubt} {words}: {origin_text(own)}."

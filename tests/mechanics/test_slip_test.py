@@ -179,7 +179,7 @@ def test_no_value_is_refused_with_what_the_bounds_say() -> None:
 @pytest.mark.parametrize(
     ("runs", "why"),
     [
-        ([run(300.0, 16.0, 17.0, 18.0)], "one clamp load; test at a second number of springs"),
+        ([run(300.0, 16.0, 17.0, 18.0)], "one clamp load; only a second one tells"),
         ([run(300.0, 16.0, 17.0, 18.0), run(600.0, at_least(30.0))],
          "values were read at one clamp load only"),
         ([run(300.0, 16.0), run(600.0, 33.0), run(600.0, at_least(30.0))], "take a third"),

@@ -1,14 +1,15 @@
+from urllib.parse import parse_qsl
+
 import pytest
 
 from app.comparison.slip_runs import BenchRun, fit_pack, run_load
-from app.documents import Pack, Q
+from app.documents import Pack
 from app.mechanics.slip_laws import Estimate
 from app.presentation.slip_fit_page import (
     FitPage,
     estimate_text,
     fit_page,
     interval_text,
-    standing_words,
 )
 from tests.factories import make_pack, make_slip_test
 from tests.mechanics.slip_samples import at_least, value
@@ -59,23 +60,15 @@ def test_every_run_says_whether_it_is_in_and_why_not() -> None:
     assert taken.use.runs == 4
 
 
-def test_how_many_runs_are_left_out_is_said_with_the_reason() -> None:
-    assert page(THREE).left_out == ""
-    assert page(THREE).no_use == ""
-    found = page({6: [31.0], 5: [26.0]})
-    assert found.left_out.startswith("1 of 2 runs is left out: ")
-    assert "5 springs of 6 can't sit evenly" in found.left_out
-    assert found.left_out.endswith("What can be taken in is marked under Runs.")
-
-
-def test_where_no_friction_can_be_taken_the_page_says_why() -> None:
-    one = page({6: [31.0]})
-    assert one.use is None
-    assert "no doubt to go with it" in one.no_use
-    none = page({6: [-31.0]})
-    assert none.use is None
-    assert none.no_use == "No μ can be taken into the pack from these runs yet."
-    assert one.words[0][0].endswith("from 1 value.")
+def test_what_the_springs_alone_leave_out_is_taken_in_by_one_link() -> None:
+    assert page(THREE).take_in == ""
+    found = page({6: [31.0], 5: [26.0], 2: [8.0]}, take=["k2"])
+    assert found.left_out.startswith("1 of 3 runs is left out: 5 springs of 6 can't sit evenly")
+    path, _, query = found.take_in.partition("?")
+    assert path == "/tests/fit/abc"
+    assert parse_qsl(query)[3:] == [("take", "k2"), ("take", "k1")]
+    both = page({6: [31.0], 5: [26.0], 2: [8.0]}, take=["k2", "k1"])
+    assert (both.left_out, both.take_in) == ("", "")
 
 
 def test_laws_stand_side_by_side_and_the_words_are_marked() -> None:
@@ -92,7 +85,8 @@ def test_laws_stand_side_by_side_and_the_words_are_marked() -> None:
 def test_too_little_is_said_at_each_law_and_fit() -> None:
     one = page({6: [31.0, 32.0]})
     assert [law.why for law in one.laws[1:]] == [
-        "All readings are at one clamp load; test at a second number of springs."] * 2
+        "All readings are at one clamp load; only a second one tells whether torque goes "
+        "with it."] * 2
     bounds = page({6: [-60.0]})
     assert bounds.use is None
     assert bounds.charts == ()
@@ -113,13 +107,3 @@ def test_too_little_is_said_at_each_law_and_fit() -> None:
 def test_a_figure_and_its_interval(estimate: Estimate, text: str, interval: str) -> None:
     assert estimate_text(estimate) == text
     assert interval_text(estimate) == interval
-
-
-def test_what_the_pack_uses_now_is_said() -> None:
-    words = standing_words(None, STATE)
-    assert "takes its facing's published value, where the table has one" in words
-    q = Q(value=0.12, std=0.006, how="measured", with_what="fitted to 3 slip tests on 2026-11-25")
-    words = standing_words(q, STATE)
-    assert "μ 0.1200 ± 0.0060 (standard uncertainty)" in words
-    assert "fitted to 3 slip tests" in words
-    assert "(limit)" in standing_words(Q(value=0.12, plus_minus=0.01), STATE)

@@ -159,7 +159,8 @@ def test_too_little_is_said_and_not_papered_over(shop: Shop, pack: str) -> None:
     assert ">Use μ" not in text
     log(shop, pack, 6, (0.118, 0.12))
     text = shop.get(f"/tests/fit/{pack}{FIT}")
-    assert "All readings are at one clamp load; test at a second number of springs." in text
+    assert "All readings are at one clamp load; only a second one tells" in text
+    assert "Test with 3 or 4 of its 6 springs next" in text
     assert "Fewer than 10 readings" in text
 
 

@@ -29,7 +29,6 @@ def spring_choices(
     engine: EngineInputs,
     state: State,
     target: float,
-    own: str = "",
 ) -> list[SpringChoice] | None:
     """Sets on the shelf and in other packs that fit and reach the wanted ratio.
 
@@ -39,7 +38,6 @@ def spring_choices(
         engine: the engine, likewise.
         state: the state of the comparison.
         target: wanted available/required [1].
-        own: id of the pack, whose present springs are left out; "" where it is not on record.
 
     Returns:
         The nearest to the target first; None where the pack's springs do not say what room
@@ -48,13 +46,10 @@ def spring_choices(
     room = pocket(pack)
     if room is None:
         return None
-    rows = [
-        row
-        for row in spring_rows_within(
-            session, room.outside_most, room.free_least, room.free_most, MOST_LOOKED_AT
-        )
-        if not own or row["pack_public_id"] != own
-    ]
+    # The pack's own are among them; they give the ratio that it has, which is never told.
+    rows = spring_rows_within(
+        session, room.outside_most, room.free_least, room.free_most, MOST_LOOKED_AT
+    )
     points = spring_points(session, [row["id"] for row in rows])
     offered = [spring_inputs(row, points.get(row["id"], ())) for row in rows]
     return [

@@ -4,6 +4,7 @@ import pytest
 
 from app.comparison.slip_runs import BenchRun, fit_pack, run_load
 from app.documents import Pack
+from app.mechanics.inputs import State
 from app.mechanics.slip_laws import Estimate
 from app.presentation.slip_fit_page import (
     FitPage,
@@ -20,8 +21,6 @@ STATE = ("oiled", "sliding")
 def page(torques: dict[int, list[float]], pack: Pack | None = None, **more: object) -> FitPage:
     pack = pack or make_pack()
     inputs = pack.to_inputs()
-    from app.mechanics.inputs import State
-
     loads, runs = [], []
     for n, (springs, values) in enumerate(torques.items()):
         run = BenchRun(f"k{n}", tuple(value(t) if t > 0 else at_least(-t) for t in values), springs)
@@ -69,6 +68,18 @@ def test_what_the_springs_alone_leave_out_is_taken_in_by_one_link() -> None:
     assert parse_qsl(query)[3:] == [("take", "k2"), ("take", "k1")]
     both = page({6: [31.0], 5: [26.0], 2: [8.0]}, take=["k2", "k1"])
     assert (both.left_out, both.take_in) == ("", "")
+
+
+def test_what_a_tester_left_out_is_not_taken_in_along_with_others() -> None:
+    inputs = make_pack().to_inputs()
+    runs = [BenchRun("k0", (value(31.0),), 6),
+            BenchRun("k1", (value(26.0),), 6, excluded_reason="wrench slipped")]
+    fit = fit_pack([run_load(inputs, State(*STATE), run) for run in runs], [], "auto")
+    tests = [(run.key, make_slip_test("abc", name=run.key)) for run in runs]
+    found = fit_page("abc", 3, make_pack(), STATE, "auto", [], tests, fit, None, [], "")
+    assert found.left_out == "1 of 2 runs is left out: wrench slipped."
+    assert found.take_in == ""
+    assert found.runs[1].can_take
 
 
 def test_laws_stand_side_by_side_and_the_words_are_marked() -> None:

@@ -25,9 +25,7 @@ def choices(engine: sa.Engine, target: float, name: str = "Weak") -> list[Spring
         now = standing(session)
         pack = next(p for p in now.packs if p.name == name)
         engine_inputs = now.engines[0].inputs
-        return spring_choices(
-            session, pack.inputs, engine_inputs, State(), target, pack.public_id
-        )
+        return spring_choices(session, pack.inputs, engine_inputs, State(), target)
 
 
 def fill(engine: sa.Engine) -> dict[str, str]:

@@ -42,7 +42,7 @@ def _shown(
     )
     error = form.message_for(TARGET) or ""
     springs = spring_choices(
-        session, worked.pack.inputs, worked.engine.inputs, view.state, found.target, pack
+        session, worked.pack.inputs, worked.engine.inputs, view.state, found.target
     )
     more = beyond_view(found, view, (pack, engine), form.raw[TARGET], error, spring_lines(springs))
     documents = worked.pack_document, worked.engine_document

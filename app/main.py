@@ -60,6 +60,10 @@ from app.web.routes import slip_tests as slip_test_pages
 THREADS = 4
 """Handlers at work at once: they compute more than they wait, and more threads only contend."""
 
+COLLECTED_AT = 20_000, 20, 20
+"""What has to be made before the heap is looked through, by age. Python's own 700, 10, 10 looks
+through all that is held ready every twentieth page, which then takes three times as long."""
+
 Lifespan = Callable[[FastAPI], AbstractAsyncContextManager[None]]
 
 
@@ -74,11 +78,14 @@ def lifespan_of(settings: Settings) -> Lifespan:
         # What lives as long as the server is not looked through at each collection. It is not
         # looked through before either: that takes longer than reading the database.
         gc.freeze()
+        usual = gc.get_threshold()
+        gc.set_threshold(*COLLECTED_AT)
         gc.enable()  # a start turns it off
         try:
             with serving(settings.url), watching(settings, engine) as app.state.copies:
                 yield
         finally:
+            gc.set_threshold(*usual)
             gc.unfreeze()
             engine.dispose()
 

@@ -5,7 +5,7 @@ import anyio.to_thread
 from fastapi import FastAPI, Request
 from starlette.testclient import TestClient
 
-from app.main import THREADS, create_app
+from app.main import COLLECTED_AT, THREADS, create_app
 from app.settings import Settings
 
 
@@ -26,11 +26,14 @@ def test_few_handlers_run_at_once_and_the_heap_is_calm_while_it_runs(tmp_path: P
     async def threads(request: Request) -> float:
         return anyio.to_thread.current_default_thread_limiter().total_tokens
 
+    usual = gc.get_threshold()
     assert gc.get_freeze_count() == 0
     with TestClient(app, base_url="http://localhost") as client:
         assert client.get("/threads").json() == THREADS
         assert gc.get_freeze_count() > 0
+        assert gc.get_threshold() == COLLECTED_AT > usual
     assert gc.get_freeze_count() == 0
+    assert gc.get_threshold() == usual
 
 
 def test_pages_are_not_part_of_the_interface_s_description(tmp_path: Path) -> None:

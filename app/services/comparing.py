@@ -188,12 +188,10 @@ def _usual_order(engines: Sequence[EngineEntry]) -> Order:
 def _kept(now: Standing, view: BoardView, engines: Sequence[EngineEntry]) -> tuple[PackEntry, ...]:
     packs = _chosen(now.pack_by_id, view.packs, "pack", "pack") or now.packs
     words = folded(view.q).split()
-    packs = tuple(
-        p
-        for p in packs
-        if (view.mounting is None or now.mountings[p.public_id] == view.mounting)
-        and all(word in now.key_of[p.public_id] for word in words)
-    )
+    if view.mounting is not None:
+        packs = tuple(p for p in packs if now.mountings[p.public_id] == view.mounting)
+    if words:
+        packs = tuple(p for p in packs if all(word in now.key_of[p.public_id] for word in words))
     if not view.verdicts or not packs:
         return packs
     if not engines:
@@ -224,7 +222,7 @@ def _ordered(
     view: BoardView,
 ) -> tuple[PackEntry, ...]:
     """Packs in order; equal ones by name, those whose figure is not known last either way."""
-    by_name = sorted(packs, key=lambda p: (now.key_of[p.public_id], p.public_id))
+    by_name = sorted(packs, key=lambda p: now.place_of[p.public_id])
     if order.by == "name":
         return tuple(by_name[::-1] if order.falling else by_name)
     if order.by == "price":

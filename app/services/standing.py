@@ -114,6 +114,12 @@ class Standing:
         return {p.public_id: places[n] for p, n in zip(self.packs, found, strict=True)}
 
     @cached_property
+    def place_of(self) -> dict[str, int]:
+        """Place of each pack in the order of folded names, by its id; a database may order else."""
+        keys = sorted((self.key_of[pack.public_id], pack.public_id) for pack in self.packs)
+        return {key: i for i, (_, key) in enumerate(keys)}
+
+    @cached_property
     def row_of(self) -> dict[str, int]:
         """Place of each pack, by its id."""
         return {pack.public_id: i for i, pack in enumerate(self.packs)}

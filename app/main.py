@@ -32,6 +32,7 @@ from app.web.routes import (
     history,
     imports,
     instruments,
+    labels,
     launch,
     me,
     members,
@@ -136,7 +137,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         slip_plan,
         slip_test_pages,
     )
-    others = (side, launch, about, classes, class_forms, files, health)
+    others = (side, labels, launch, about, classes, class_forms, files, health)
     # Routes are tried one after the other: the pages that are asked for most come first.
     first = (board_page, cell)
     for pages in (*first, *people_pages, *kept_pages, *bench_pages, *record_pages, *others):

@@ -68,11 +68,16 @@ def find_library(distribution: str, inside: str) -> LibraryFile:
 
 
 def read_own(folder: Path) -> dict[str, OwnFile]:
-    """Our own files by name under static/, hashed and compressed."""
+    """Our own files by name under static/, hashed and compressed.
+
+    A folder with a file's ending is sent as that one file, its parts in the order of their names:
+    they are small enough to read, and a browser asks once.
+    """
     files = {}
     for path in sorted(folder.rglob("*")):
-        if path.suffix in TYPES and path.is_file():
-            body = path.read_bytes()
+        if path.suffix in TYPES and path.parent.suffix not in TYPES:
+            parts = sorted(path.iterdir()) if path.is_dir() else [path]
+            body = b"".join(part.read_bytes() for part in parts)
             files[path.relative_to(folder).as_posix()] = OwnFile(
                 body=body,
                 packed=gzip.compress(body, compresslevel=9, mtime=0),

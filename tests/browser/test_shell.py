@@ -317,6 +317,24 @@ def test_counts_step_without_a_keypad(open_page: OpenPage) -> None:
     expect(page.locator("#live")).to_have_text("Friction plates: 1")
 
 
+def test_controls_grow_for_gloves_and_stay_so_on_the_next_page(open_page: OpenPage) -> None:
+    page = open_page("/about", 390)
+    height = "document.querySelector('.nav a').getBoundingClientRect().height"
+    small = page.evaluate(height)
+    press = page.get_by_role("button", name="Larger controls")
+    press.click()
+    expect(press).to_have_attribute("aria-pressed", "true")
+    assert page.evaluate(height) >= max(64, small + 1)
+    assert page.evaluate("getComputedStyle(document.body).fontSize") == "20px"
+    assert page.evaluate("document.documentElement.scrollWidth") == 390
+    page.reload()
+    expect(press).to_have_attribute("aria-pressed", "true")
+    press.click()
+    page.reload()
+    expect(press).to_have_attribute("aria-pressed", "false")
+    assert page.evaluate(height) == small
+
+
 def test_paper_has_the_tables_and_no_controls(open_page: OpenPage) -> None:
     page = open_page("/sampler", scheme="dark")
     page.wait_for_selector("[data-drawn]", state="attached")

@@ -14,7 +14,8 @@ FOLDER = PROJECT_ROOT / "templates"
 FILES = sorted(path for path in FOLDER.rglob("*") if path.is_file())
 TEMPLATES = [path.relative_to(FOLDER).as_posix() for path in FILES]
 # README's pictures lie in the folder too; they are no text and are not sent out.
-STATIC = sorted(p for p in (PROJECT_ROOT / "static").rglob("*.*") if p.suffix in TYPES)
+_OWN = (PROJECT_ROOT / "static").rglob("*.*")
+STATIC = sorted(p for p in _OWN if p.suffix in TYPES and p.is_file())
 
 FORBIDDEN = {
     "an inline style": r"\sstyle\s*=",

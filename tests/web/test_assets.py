@@ -24,6 +24,17 @@ def test_an_address_changes_with_the_content(tmp_path: Path) -> None:
     assert len(addresses) == 2
 
 
+def test_a_folder_named_like_a_file_is_sent_as_one_in_the_order_of_its_parts(tmp_path: Path) -> None:
+    parts = tmp_path / "css" / "a.css"
+    parts.mkdir(parents=True)
+    (parts / "2-last.css").write_text("b {}\n")
+    (parts / "1-first.css").write_text("a {}\n")
+    found = Assets(tmp_path).own
+    assert set(found) == {"css/a.css"}
+    assert found["css/a.css"].body == b"a {}\nb {}\n"
+    assert found["css/a.css"].media_type == "text/css; charset=utf-8"
+
+
 def test_libraries_come_from_their_distributions(assets: Assets) -> None:
     for name, (distribution, _) in LIBRARIES.items():
         assert metadata.version(distribution) in assets.address(name)

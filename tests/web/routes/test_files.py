@@ -5,7 +5,7 @@ from starlette.testclient import TestClient
 
 from app.web.assets import LIBRARIES, Assets
 
-OWN = ("css/base.css", "css/tables.css", "css/forms.css", "css/print.css", "js/app.js",
+OWN = ("css/base.css", "css/board.css", "css/print.css", "js/app.js",
        "js/charts.js", "icon.svg")  # fmt: skip
 KEPT = "public, max-age=31536000, immutable"
 

@@ -3,8 +3,8 @@ import sqlalchemy as sa
 
 from app.comparison.board_view import BoardView
 from app.records.database import read_session, writing
-from app.services.catalogue import packs
-from app.services.own_verdicts import own_verdicts
+from app.services.catalogue import engines, packs
+from app.services.own_verdicts import inputs_unsaved, own_verdicts, verdicts_with
 from app.services.seeding import load_demo
 from app.services.standing import standing
 
@@ -38,3 +38,21 @@ def test_other_kinds_and_records_put_aside_have_none(shop: sa.Engine) -> None:
     with read_session(shop) as session:
         assert own_verdicts(session, "pack", pack.id) == {}
         assert own_verdicts(session, "offer", pack.id) == {}
+
+
+@pytest.mark.parametrize("noun", ["pack", "engine"])
+def test_what_saving_would_say_is_what_it_says_once_saved(shop: sa.Engine, noun: str) -> None:
+    catalogue = packs if noun == "pack" else engines
+    with read_session(shop) as session:
+        now = standing(session)
+        key = (now.packs if noun == "pack" else now.engines)[5].public_id
+        before, stored = own_verdicts(session, noun, key), catalogue.get(session, key)
+    friction = {"oiled": {"sliding": 0.3}}
+    change = {"friction": friction} if noun == "pack" else {"service_factor": 0.3}
+    raw = stored.document.model_dump(exclude_none=True) | change
+    changed = type(stored.document).model_validate(raw)
+    with writing(shop) as session:
+        catalogue.change(session, key, stored.version, changed, by="Ann")
+        told = verdicts_with(inputs_unsaved(session, noun, key), now)
+    with read_session(shop) as session:
+        assert told == own_verdicts(session, noun, key) != before

@@ -1,7 +1,7 @@
 """The pages on which a record is added, copied and changed: alike for packs and for engines."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Generic, TypeVar
 
@@ -10,19 +10,23 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.documents import Document
-from app.presentation.turned_verdicts import turned_words
+from app.presentation.turned_verdicts import turned_lines, turned_words
 from app.records import database
 from app.services.own_verdicts import own_verdicts
+from app.services.standing import standing
 from app.services.stored import Stored
 from app.services.team_settings import measured_by
 from app.web.forms.form_views import FormView, stale_view, still_as_copied
 from app.web.forms.reader import FormReader
 from app.web.forms.record_forms import (
+    ACTION,
+    LOOK,
     SUBMISSION,
     VERSION,
     Outcome,
     RecordKind,
     as_copied,
+    look_at_change,
     new_token,
     save_change,
     save_new,
@@ -94,9 +98,12 @@ class FormPages(Generic[D]):
         with database.read_session(engine) as session:
             stored = self.kind.catalogue.get(session, key)
             before = own_verdicts(session, self.kind.noun, key)
+            now = standing(session)
         outcome: Outcome[D] = Outcome()
-        focus = self.change_form(form)
-        if focus is None:
+        focus = None
+        if form.raw.get(ACTION) == LOOK:
+            outcome = look_at_change(engine, self.kind, form, key, stored.document, now)
+        elif (focus := self.change_form(form)) is None:
             outcome = save_change(engine, self.kind, form, key, stored.document)
             if outcome.stored is not None:
                 with database.read_session(engine) as session:
@@ -105,7 +112,9 @@ class FormPages(Generic[D]):
             _leave_to_script(request, outcome)
         with database.read_session(engine) as session:
             view = self._edit_view(session, form, stored, outcome, focus or "")
-            return page(request, self.template, view, outcome.status)
+        if outcome.verdicts is not None:
+            view = replace(view, turns=turned_lines(before, outcome.verdicts))
+        return page(request, self.template, view, outcome.status)
 
     def _saved_new(self, request: Request, form: FormReader, source: Stored[D] | None) -> Response:
         engine = request.app.state.engine

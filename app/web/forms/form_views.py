@@ -91,6 +91,7 @@ class FormView:
         submission: token of a new record, "" for a change.
         version: that the form was filled from, 0 for a new record.
         stale: both versions, where somebody else saved meanwhile.
+        turns: what saving would turn, where that was asked; () for no verdict.
         copied_from: name of the record that the form was filled from.
         copied: names of the figures that still stand as copied.
         focus: name of the box that takes the focus.
@@ -109,6 +110,7 @@ class FormView:
     submission: str = ""
     version: int = 0
     stale: StaleView | None = None
+    turns: tuple[str, ...] | None = None
     copied_from: str = ""
     copied: frozenset[str] = frozenset()
     focus: str = ""

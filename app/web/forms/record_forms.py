@@ -18,9 +18,12 @@ from starlette.requests import Request
 from app import documents
 from app.documents import Document, Q
 from app.errors import BadInput, DuplicateName, Problem, StaleRecord, StorageUnavailable
+from app.mechanics.inputs import EngineInputs, PackInputs
 from app.records import database
 from app.records.database import WriteSession
 from app.services.catalogue import Catalogue
+from app.services.own_verdicts import OwnVerdict, inputs_unsaved, verdicts_with
+from app.services.standing import Standing
 from app.services.stored import Context, Stored
 from app.services.team_settings import measured_by
 from app.web.deps import WHO
@@ -41,6 +44,9 @@ REASON = "reason"
 
 ACTION = "do"
 """Name of the buttons that change the form itself and save nothing."""
+
+LOOK = "look"
+"""What the button does that asks what a change would turn."""
 
 MOST_BOXES = 6000
 """Boxes that one form may have: fifty groups of springs with their readings, and room."""
@@ -96,6 +102,16 @@ class Outcome(Generic[D]):
     status: int = 200
     stale: Stale[D] | None = None
     failure: StorageUnavailable | None = None
+    verdicts: Mapping[str, OwnVerdict] | None = None
+    """Of the record as the form has it, where that was asked and nothing is saved."""
+
+
+class _Looked(Exception):
+    """Takes back what was written to look at it."""
+
+    def __init__(self, inputs: PackInputs | EngineInputs) -> None:
+        super().__init__()
+        self.inputs = inputs
 
 
 def new_token() -> str:
@@ -156,6 +172,36 @@ def save_change(
         )
 
     return _save(engine, kind, form, standing, change)
+
+
+def look_at_change(
+    engine: Engine,
+    kind: RecordKind[D],
+    form: FormReader,
+    public_id: str,
+    standing: D,
+    now: Standing,
+) -> Outcome[D]:
+    """The verdicts that a form would make, by the rules of `save_change`; nothing stays changed.
+
+    Args:
+        engine: the database.
+        kind: of the record, a pack or an engine.
+        form: as it was sent, with the version that it was filled from.
+        public_id: of the record.
+        standing: the record as it is.
+        now: the catalogue as it is.
+    """
+    version = sent_version(form)
+
+    def change(session: WriteSession, document: D) -> Stored[D]:
+        kind.catalogue.change(session, public_id, version, document, by=who(form))
+        raise _Looked(inputs_unsaved(session, kind.noun, public_id))
+
+    try:
+        return _save(engine, kind, form, standing, change)
+    except _Looked as looked:
+        return Outcome(verdicts=verdicts_with(looked.inputs, now))
 
 
 def sent_version(form: FormReader) -> int:

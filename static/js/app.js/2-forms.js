@@ -289,7 +289,7 @@
   /* ---- a page, or a new main, has come ---- */
 
   function arrive(answered) {
-    const summary = document.getElementById("error-summary");
+    const summary = document.getElementById("error-summary") || document.getElementById("looked");
     if (answered) {
       forget(SENT);
       all("form[data-draft]").forEach(function (form) { form.dataset.answered = "yes"; });

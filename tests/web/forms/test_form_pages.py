@@ -105,6 +105,38 @@ def test_the_notice_after_a_change_names_the_verdicts_that_it_turned(shop: Shop)
     assert "Pack saved. 1 verdict changed: Single 250 holds → slips." in noticed(shop, pack)
 
 
+def test_what_a_change_would_turn_is_told_before_it_is_saved(shop: Shop) -> None:
+    pack, engine = shop.save("/packs/new", PACK), shop.save("/engines/new", ENGINE)
+    assert 'value="look"' not in shop.get("/packs/new")
+    versions = [shop.form(f"{path}/edit")["version"] for path in (pack, engine)]
+
+    def looked(path: str, typed: dict[str, str]) -> str:
+        answer = shop.send(path, shop.form(path) | typed | {"do": "look"})
+        assert answer.status_code == 200
+        assert "Nothing is saved yet." in answer.text
+        kept = boxes(answer.text, path)
+        assert all(kept[name] == text for name, text in typed.items())
+        return str(answer.text)
+
+    told = looked(f"{engine}/edit", {"torque.measured.torque_nm": "3 lb-ft"})
+    assert "would change 1 verdict:" in told
+    assert "<li>Six springs slips → holds</li>" in told
+    assert "would change no verdict." in looked(f"{pack}/edit", {"notes": "repainted"})
+    assert [shop.form(f"{path}/edit")["version"] for path in (pack, engine)] == versions
+    # By the rules of saving, so that what is refused then is refused now.
+    shop.save("/packs/new", PACK | {"name": "Other"})
+    typed = shop.form(f"{pack}/edit") | {"name": "Other", "do": "look"}
+    answer = shop.send(f"{pack}/edit", typed)
+    assert answer.status_code == 422
+    assert "Nothing is saved yet." not in answer.text
+    shop.save(f"{pack}/edit", {"notes": "theirs"})
+    old = shop.form(f"{pack}/edit") | {"version": versions[0], "notes": "mine", "do": "look"}
+    assert shop.send(f"{pack}/edit", old).status_code == 409
+    # The catalogue that is held has not seen what was taken back.
+    shop.save(f"{engine}/edit", {"torque.measured.torque_nm": "3 lb-ft"})
+    assert "Six springs slips → holds" in noticed(shop, engine)
+
+
 def noticed(shop: Shop, path: str) -> str:
     """What the page says once after the redirect to it."""
     found = re.search(r'<p role="status">(.*?)</p>', shop.get(path))

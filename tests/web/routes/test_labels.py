@@ -8,6 +8,7 @@ from tests.web.routes.conftest import PACK, Shop
 
 def test_a_label_leads_to_the_pack_under_the_name_it_was_asked_for(shop: Shop) -> None:
     pack = shop.save("/packs/new", PACK)
+    assert f'href="{pack}/label"' in shop.get(pack)
     text = shop.get(f"{pack}/label")
     address = re.search(r'It leads to <a href="([^"]+)"', text)
     assert address and address[1].endswith(pack)

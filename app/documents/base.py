@@ -3,6 +3,7 @@
 import types
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Annotated, Any, ClassVar, Generic, Literal, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, ValidationError
@@ -111,41 +112,52 @@ def _path(loc: Sequence[int | str], raw: Any) -> str:
 
 def unknown_paths(raw: Any, model: type[BaseModel]) -> list[str]:
     """Paths of the keys of `raw` that `model` has no place for, in their order."""
-    return list(_unknown(raw, model, ""))
+    return list(_unknown(raw, (_Part(model),), ""))
 
 
-def _unknown(raw: Any, annotation: Any, at: str) -> Iterator[str]:
-    origin = get_origin(annotation)
-    if origin is Annotated:
-        yield from _unknown(raw, get_args(annotation)[0], at)
-    elif origin in (Union, types.UnionType):
-        for option in _options(raw, annotation):
-            yield from _unknown(raw, option, at)
-    elif isinstance(raw, Mapping) and isinstance(annotation, type):
-        if issubclass(annotation, BaseModel):
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """What may stand in a place: a model, of these kinds where it is one of a union; or a list."""
+
+    model: type[BaseModel] | None = None
+    kinds: tuple[Any, ...] | None = None
+    inner: tuple["_Part", ...] = ()
+
+
+def _unknown(raw: Any, parts: tuple[_Part, ...], at: str) -> Iterator[str]:
+    for part in parts:
+        if part.model is None:
+            if isinstance(raw, list):
+                for i, value in enumerate(raw):
+                    yield from _unknown(value, part.inner, f"{at}{i}.")
+        elif isinstance(raw, Mapping) and (part.kinds is None or raw.get("kind") in part.kinds):
+            places = _places(part.model)
             for key, value in raw.items():
-                known = annotation.model_fields.get(key)
-                if known is None:
+                inner = places.get(key)
+                if inner is None:
                     yield f"{at}{key}"
-                else:
-                    yield from _unknown(value, known.annotation, f"{at}{key}.")
-    elif isinstance(raw, list) and origin in (list, tuple):
-        for i, value in enumerate(raw):
-            yield from _unknown(value, get_args(annotation)[0], f"{at}{i}.")
+                elif inner:
+                    yield from _unknown(value, inner, f"{at}{key}.")
 
 
-def _options(raw: Any, annotation: Any) -> Iterator[Any]:
-    """The parts of a union that `raw` can be meant for: by its kind where the parts have one."""
-    kind = raw.get("kind") if isinstance(raw, Mapping) else None
-    for option in get_args(annotation):
-        plain = get_args(option)[0] if get_origin(option) is Annotated else option
-        if get_origin(plain) in (Union, types.UnionType):
-            yield plain
-        elif not isinstance(plain, type) or not issubclass(plain, BaseModel):
-            if get_origin(plain) in (list, tuple):
-                yield plain
-        elif "kind" not in plain.model_fields or kind in _kinds(plain):
-            yield plain
+@cache
+def _places(model: type[BaseModel]) -> Mapping[str, tuple[_Part, ...]]:
+    """By field, what of it has keys of its own."""
+    return {name: tuple(_parts(f.annotation)) for name, f in model.model_fields.items()}
+
+
+def _parts(annotation: Any, of_union: bool = False) -> Iterator[_Part]:
+    origin, arguments = get_origin(annotation), get_args(annotation)
+    if origin is Annotated:
+        yield from _parts(arguments[0], of_union)
+    elif origin in (Union, types.UnionType):
+        for option in arguments:
+            yield from _parts(option, True)
+    elif origin in (list, tuple):
+        yield _Part(inner=tuple(_parts(arguments[0])))
+    elif isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        told = of_union and "kind" in annotation.model_fields
+        yield _Part(annotation, _kinds(annotation) if told else None)
 
 
 def _kinds(model: type[BaseModel]) -> tuple[Any, ...]:

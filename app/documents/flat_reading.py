@@ -6,7 +6,7 @@ value drops the doubt, the words and the origin of the old one, unless the row g
 
 import copy
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
@@ -40,9 +40,41 @@ class RowRead(Generic[D]):
     problems: tuple[CellProblem, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A field with the file's columns of it, and where it stands."""
+
+    parts: tuple[str, ...]
+    heading: str
+    columns: tuple[Column, ...]
+
+
+class FileColumns:
+    """The columns of a file, sorted by field once for all its rows."""
+
+    def __init__(self, columns: Sequence[Column]) -> None:
+        self.columns = tuple(columns)
+        self.names = frozenset(column.name for column in columns)
+        by_path: dict[str, list[Column]] = {}
+        for column in columns:
+            by_path.setdefault(column.path, []).append(column)
+        self.groups = _groups_in(by_path)
+        self.places = tuple(
+            _Place(tuple(path.split(".")), heading_of(path), tuple(own))
+            for path, own in by_path.items()
+        )
+        self._of_column = {
+            column.name: place for place in self.places for column in place.columns
+        }
+
+    def filled(self, values: Mapping[str, Any]) -> Iterable[_Place]:
+        """The fields of which some column is filled in, each once."""
+        return {id(place): place for place in map(self._of_column.__getitem__, values)}.values()
+
+
 def read_row(
     model: type[D],
-    columns: Sequence[Column],
+    columns: FileColumns,
     cells: Mapping[str, str],
     standing: Mapping[str, Any] | None,
 ) -> RowRead[D]:
@@ -56,7 +88,7 @@ def read_row(
     """
     problems: list[CellProblem] = []
     values = {}
-    for column in columns:
+    for column in columns.columns:
         text = cells[column.name].strip()
         if not text:
             continue
@@ -81,7 +113,7 @@ def read_row(
     lost = [
         CellProblem(name, _shown(cells.get(name, "")), _UNUSED)
         for path in found.unknown
-        for name in _headings_under(columns, path, values)
+        for name in _headings_under(columns.columns, path, values)
     ]
     return RowRead(None, tuple(lost)) if lost else RowRead(found.document)
 
@@ -134,26 +166,23 @@ def _points(column: Column, text: str) -> list[Any]:
 
 
 def _merged(
-    columns: Sequence[Column], values: Mapping[str, Any], standing: Mapping[str, Any] | None
+    columns: FileColumns, values: Mapping[str, Any], standing: Mapping[str, Any] | None
 ) -> dict[str, Any]:
     """What stood, with the file's columns written over it."""
     raw: dict[str, Any] = copy.deepcopy(dict(standing or {}))
     for kind in ("clamp", "torque"):
         chosen = values.get(f"{kind}.kind")
-        if f"{kind}.kind" in {c.name for c in columns} and chosen != raw.get(kind, {}).get("kind"):
+        if f"{kind}.kind" in columns.names and chosen != raw.get(kind, {}).get("kind"):
             raw.pop(kind, None)
-    present: dict[str, list[Column]] = {}
-    for column in columns:
-        present.setdefault(column.path, []).append(column)
-    groups = _groups_in(present)
-    _spread(raw, groups)
-    for path, own in present.items():
-        parts = path.split(".")
-        if own[0].figure:
-            _put(raw, parts, _figure(own, values, _at(raw, parts)))
+    _spread(raw, columns.groups)
+    # A blank cell takes out what stood; of a new record nothing stood.
+    for place in columns.places if raw else columns.filled(values):
+        parts = place.parts
+        if place.columns[0].figure:
+            _put(raw, parts, _figure(place.columns, values, _at(raw, parts)))
         else:
-            _put(raw, parts, values.get(heading_of(path)))
-    _gather(raw, groups, values)
+            _put(raw, parts, values.get(place.heading))
+    _gather(raw, columns.groups, values)
     return _pruned(raw)
 
 

@@ -4,8 +4,9 @@ Each way in which a file can be broken is told by its own sentence, with the row
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from app.errors import BadInput, Problem
 from app.presentation.csv_guard import BOM, Variant, unguarded
@@ -41,10 +42,11 @@ class CsvTable:
     rows: list[dict[str, str]]
 
 
-@dataclass(frozen=True)
-class _Cell:
-    text: str
-    quoted: bool
+class _Record(NamedTuple):
+    """The cells of one record, and the places of those that were quoted."""
+
+    texts: list[str]
+    quoted: Collection[int]
 
 
 def parse_csv(data: bytes, limits: CsvLimits | None = None) -> list[dict[str, str]]:
@@ -68,7 +70,7 @@ def read_csv(data: bytes, limits: CsvLimits | None = None) -> CsvTable:
     records = _records(text, separator, allowed)
     columns = _header(next(records))
     rows = [
-        {heading: _plain(cell, separator) for heading, cell in zip(columns, record, strict=True)}
+        dict(zip(columns, _plain(record, separator), strict=True))
         for record in _even(records, len(columns), allowed)
     ]
     if not rows:
@@ -115,29 +117,52 @@ def _separator(text: str) -> str:
     return ","
 
 
-def _records(text: str, separator: str, limits: CsvLimits) -> Iterator[list[_Cell]]:
+def _records(text: str, separator: str, limits: CsvLimits) -> Iterator[_Record]:
     """Part the text into records; a quoted cell may hold separators and line ends."""
     place = 0
-    record: list[_Cell] = []
     while True:
-        cell, place = _next_cell(text, place, separator, limits)
-        record.append(cell)
-        if len(record) > limits.columns:
-            line = _line_of(text, place)
-            raise _file_problem(f"Line {line} has more than {limits.columns} columns.")
-        if text[place : place + 1] == separator:
-            place += 1
-            continue
+        read = _plain_line(text, place, separator, limits)
+        record, place = read or _marked_record(text, place, separator, limits)
         yield record
-        record = []
-        end = _LINE_END.match(text, place)
-        place = end.end() if end else place
         if place >= len(text):
             return
 
 
-def _next_cell(text: str, place: int, separator: str, limits: CsvLimits) -> tuple[_Cell, int]:
-    """Read the cell that begins at ``place``; give it and the place after it."""
+def _plain_line(
+    text: str, place: int, separator: str, limits: CsvLimits
+) -> tuple[_Record, int] | None:
+    """A line without a quotation mark and within the limits; where the next begins."""
+    end = _LINE_END.search(text, place)
+    stop, after = end.span() if end else (len(text), len(text))
+    line = text[place:stop]
+    if '"' in line or len(line) > limits.cell:
+        return None
+    texts = line.split(separator)
+    return (_Record(texts, ()), after) if len(texts) <= limits.columns else None
+
+
+def _marked_record(
+    text: str, place: int, separator: str, limits: CsvLimits
+) -> tuple[_Record, int]:
+    """The record that begins at ``place``, cell by cell; where the next begins."""
+    texts: list[str] = []
+    quoted: set[int] = set()
+    while True:
+        if text[place : place + 1] == '"':
+            quoted.add(len(texts))
+        cell, place = _next_cell(text, place, separator, limits)
+        texts.append(cell)
+        if len(texts) > limits.columns:
+            line = _line_of(text, place)
+            raise _file_problem(f"Line {line} has more than {limits.columns} columns.")
+        if text[place : place + 1] != separator:
+            end = _LINE_END.match(text, place)
+            return _Record(texts, quoted), end.end() if end else place
+        place += 1
+
+
+def _next_cell(text: str, place: int, separator: str, limits: CsvLimits) -> tuple[str, int]:
+    """Read the cell that begins at ``place``; give its text and the place after it."""
     if text[place : place + 1] != '"':
         match = _BARE[separator].match(text, place)
         end = match.end() if match else place
@@ -146,7 +171,7 @@ def _next_cell(text: str, place: int, separator: str, limits: CsvLimits) -> tupl
                 f"Line {_line_of(text, place)} has a quotation mark inside a cell that does not "
                 "begin with one. Quote the whole cell and double the mark inside it."
             )
-        cell = _Cell(text[place:end], quoted=False)
+        cell = text[place:end]
     else:
         end = text.find('"', place + 1)
         while end != -1 and text[end + 1 : end + 2] == '"':
@@ -155,14 +180,14 @@ def _next_cell(text: str, place: int, separator: str, limits: CsvLimits) -> tupl
             raise _file_problem(
                 f"The quotation mark that opens in line {_line_of(text, place)} is never closed."
             )
-        cell = _Cell(text[place + 1 : end].replace('""', '"'), quoted=True)
+        cell = text[place + 1 : end].replace('""', '"')
         end += 1
         if end < len(text) and text[end] not in f"{separator}\r\n":
             raise _file_problem(
                 f"Line {_line_of(text, end)} goes on after a closing quotation mark. "
                 "Double a mark that belongs to the text."
             )
-    if len(cell.text) > limits.cell:
+    if len(cell) > limits.cell:
         raise _file_problem(
             f"A cell in line {_line_of(text, place)} has more than {limits.cell} characters."
         )
@@ -173,8 +198,8 @@ def _line_of(text: str, place: int) -> int:
     return len(_LINE_END.findall(text, 0, place)) + 1
 
 
-def _header(record: list[_Cell]) -> tuple[str, ...]:
-    headings = tuple(unguarded(cell.text.strip()) for cell in record)
+def _header(record: _Record) -> tuple[str, ...]:
+    headings = tuple(unguarded(text.strip()) for text in record.texts)
     for number, heading in enumerate(headings, start=1):
         if not heading:
             raise _file_problem(f"Column {number} has no heading. Name it or take it out.")
@@ -184,12 +209,13 @@ def _header(record: list[_Cell]) -> tuple[str, ...]:
     return headings
 
 
-def _even(records: Iterator[list[_Cell]], width: int, limits: CsvLimits) -> Iterator[list[_Cell]]:
+def _even(records: Iterator[_Record], width: int, limits: CsvLimits) -> Iterator[_Record]:
     """Pass the records on if each has a cell for each heading; an empty line may only end them."""
     problems: list[Problem] = []
     empty_row = 0
     for row, record in enumerate(records, start=2):
-        if width > 1 and len(record) == 1 and not record[0].text.strip():
+        cells = len(record.texts)
+        if width > 1 and cells == 1 and not record.texts[0].strip():
             empty_row = empty_row or row
             continue
         if row > limits.rows + 1:
@@ -197,11 +223,11 @@ def _even(records: Iterator[list[_Cell]], width: int, limits: CsvLimits) -> Iter
         if empty_row:
             problems.append(Problem(f"row {empty_row}", f"Row {empty_row} is empty. Take it out."))
             empty_row = 0
-        if len(record) != width:
+        if cells != width:
             problems.append(
                 Problem(
                     f"row {row}",
-                    f"Row {row} has {len(record)} cells, the header has {width}. "
+                    f"Row {row} has {cells} cells, the header has {width}. "
                     "Give it one cell for each heading, and quote text that holds a separator.",
                 )
             )
@@ -211,8 +237,14 @@ def _even(records: Iterator[list[_Cell]], width: int, limits: CsvLimits) -> Iter
         raise BadInput(problems)
 
 
-def _plain(cell: _Cell, separator: str) -> str:
-    """Undo what writing did to the cell: decimal comma, apostrophe before a formula sign."""
-    if separator == ";" and not cell.quoted and _DECIMAL_COMMA.fullmatch(cell.text):
-        return cell.text.replace(",", ".")
-    return unguarded(cell.text)
+def _plain(record: _Record, separator: str) -> list[str]:
+    """Undo what writing did to the cells: decimal comma, apostrophe before a formula sign."""
+    texts = record.texts
+    if separator == ";":
+        texts = [
+            text.replace(",", ".")
+            if "," in text and place not in record.quoted and _DECIMAL_COMMA.fullmatch(text)
+            else text
+            for place, text in enumerate(texts)
+        ]
+    return [unguarded(text) if text else text for text in texts]

@@ -9,7 +9,7 @@ from sqlmodel import Session
 from app.documents import Document
 from app.documents.flat import Column, problem_heading
 from app.documents.flat_headings import ID, VERSION
-from app.documents.flat_reading import CellProblem, read_row
+from app.documents.flat_reading import CellProblem, FileColumns, read_row
 from app.errors import BadInput
 from app.mechanics.table_files import normalised
 from app.records.base import folded
@@ -70,7 +70,7 @@ class RowReader:
 
     def __init__(self, catalogue: Catalogue[Any], file_columns: Sequence[Column]) -> None:
         self.catalogue = catalogue
-        self.columns = file_columns
+        self.columns = FileColumns(file_columns)
         self.kind = catalogue.noun.kind
         self._names: dict[str, int] = {}
 

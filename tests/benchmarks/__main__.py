@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 
-from tests.benchmarks import boards, browsers, cells, downloads, pages, servers, starts
+from tests.benchmarks import boards, browsers, cells, downloads, imports, pages, servers, starts
 from tests.benchmarks.catalogue import made_up_shop
 from tests.benchmarks.table import Line, table_text
 
@@ -26,6 +26,11 @@ class Shops(Mapping[int, Path]):
     def __len__(self) -> int:
         return len(SIZES)
 
+    @property
+    def room(self) -> Path:
+        """A folder for catalogues of a measurement's own."""
+        return self._folder / "own"
+
     def __getitem__(self, packs: int) -> Path:
         shop = self._folder / str(packs)
         if not shop.exists():
@@ -40,6 +45,7 @@ PARTS: dict[str, Callable[[Shops], Iterable[Line]]] = {
     "cell": lambda _shops: cells.lines(),
     "pages": pages.lines,
     "csv": lambda shops: downloads.lines(pages.settings_of(shops[10_000])),
+    "import": lambda shops: imports.lines(shops[10_000], shops.room),
     "postgresql": lambda shops: servers.lines(shops[10_000]),
     "start": lambda shops: starts.lines(shops[50]),
     "browser": lambda shops: browsers.lines(shops[1_000]),

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from app.documents import Document, Engine, Pack
 from app.documents.flat import column_of, flattened, usual_columns
-from app.documents.flat_reading import RowRead, read_row
+from app.documents.flat_reading import FileColumns, RowRead, read_row
 from tests.factories import make_engine_document, make_pack, spring_group
 from tests.properties.random_documents import engine_documents, pack_documents
 
@@ -29,14 +29,14 @@ def read(standing: Document, **cells: str) -> RowRead[Any]:
     model = type(standing)
     texts = {name.replace("__", "."): text for name, text in cells.items()}
     columns = [column_of(model, name) for name in texts]
-    return read_row(model, columns, texts, standing.written())
+    return read_row(model, FileColumns(columns), texts, standing.written())
 
 
 @given(st.one_of(pack_documents(), engine_documents()))
 def test_a_row_makes_the_document_it_was_made_of(document: Document) -> None:
     columns, cells = row_of(document)
     for standing in (None, document.written()):
-        found = read_row(type(document), columns, cells, standing)
+        found = read_row(type(document), FileColumns(columns), cells, standing)
         assert found.problems == ()
         assert found.document == document
 
@@ -118,7 +118,7 @@ def test_what_cannot_be_read_names_its_column_and_what_would_be_right(
     cells: dict[str, str], heading: str, words: str
 ) -> None:
     columns = [column_of(Pack, name) for name in cells]
-    found = read_row(Pack, columns, cells, make_pack().written())
+    found = read_row(Pack, FileColumns(columns), cells, make_pack().written())
     assert found.document is None
     assert [p.heading for p in found.problems] == [heading]
     assert words in found.problems[0].expected
@@ -140,7 +140,8 @@ def test_a_long_cell_is_shown_in_part() -> None:
 def test_an_engine_by_its_curve() -> None:
     text = "3000 10.5; 5000 12;"
     cells = {"name": "A", "torque.kind": "curve", "torque.points_rpm_nm": text}
-    found = read_row(Engine, [column_of(Engine, n) for n in cells], cells, None).document
+    columns = FileColumns([column_of(Engine, n) for n in cells])
+    found = read_row(Engine, columns, cells, None).document
     assert found.torque.points == [(3000.0, 10.5), (5000.0, 12.0)]
 
 
@@ -148,6 +149,6 @@ def test_springs_measured_one_by_one_come_back_as_a_list() -> None:
     group = spring_group(free_length_mm=None, free_lengths_mm=[31.0, 31.4, 31.2], positions=6)
     pack = make_pack(clamp={"kind": "coil", "springs": [group]})
     columns, cells = row_of(pack)
-    found = read_row(Pack, columns, cells, None)
+    found = read_row(Pack, FileColumns(columns), cells, None)
     assert found.problems == ()
     assert found.document == pack

@@ -14,6 +14,9 @@ from app.presentation.csv_guard import BOM, Variant, unguarded
 _DECIMAL_COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+(?:[eE][+-]?[0-9]+)?")
 _BARE = {",": re.compile(r'[^",\r\n]*'), ";": re.compile(r'[^";\r\n]*')}
 _LINE_END = re.compile(r"\r\n|\r|\n")
+_QUOTED = r'"[^"]*(?:""[^"]*)*"'
+_WHOLE_LINE = re.compile(rf'(?:{_QUOTED}|[^",]*)(?:,(?:{_QUOTED}|[^",]*))*')
+_CELLS = re.compile(rf'(?:^|,)({_QUOTED}|[^",]*)')
 
 
 @dataclass(frozen=True)
@@ -121,23 +124,35 @@ def _records(text: str, separator: str, limits: CsvLimits) -> Iterator[_Record]:
     """Part the text into records; a quoted cell may hold separators and line ends."""
     place = 0
     while True:
-        read = _plain_line(text, place, separator, limits)
+        read = _whole_line(text, place, separator, limits)
         record, place = read or _marked_record(text, place, separator, limits)
         yield record
         if place >= len(text):
             return
 
 
-def _plain_line(
+def _whole_line(
     text: str, place: int, separator: str, limits: CsvLimits
 ) -> tuple[_Record, int] | None:
-    """A line without a quotation mark and within the limits; where the next begins."""
+    """A line that is a record as it stands, within the limits; where the next begins.
+
+    What ``_marked_record`` reads of it, a dozen times as quickly; None where that has to look.
+    """
     end = _LINE_END.search(text, place)
     stop, after = end.span() if end else (len(text), len(text))
     line = text[place:stop]
-    if '"' in line or len(line) > limits.cell:
+    if len(line) > limits.cell:
         return None
-    texts = line.split(separator)
+    if '"' not in line:
+        texts = line.split(separator)
+    elif separator == "," and _WHOLE_LINE.fullmatch(line):
+        # Which cells were quoted matters to a decimal comma only, and here there is none.
+        texts = [
+            cell[1:-1].replace('""', '"') if cell.startswith('"') else cell
+            for cell in _CELLS.findall(line)
+        ]
+    else:
+        return None
     return (_Record(texts, ()), after) if len(texts) <= limits.columns else None
 
 

@@ -5,7 +5,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.errors import BadInput
-from app.presentation.csv_reading import CsvLimits, parse_csv, read_csv
+from app.presentation.csv_reading import (
+    CsvLimits,
+    _marked_record,
+    _whole_line,
+    parse_csv,
+    read_csv,
+)
 
 SMALL = CsvLimits(bytes=200, rows=3, columns=4, cell=20)
 
@@ -116,3 +122,14 @@ def test_whatever_comes_is_read_or_refused(data: bytes) -> None:
     assert bool(rows) != bool(found)
     assert all(problem.message.endswith(".") for problem in found)
     assert len({tuple(row) for row in rows}) <= 1
+
+
+@given(st.text('ab ",;\'=\r\n1', max_size=40), st.sampled_from([",", ";"]))
+def test_a_line_taken_whole_is_what_its_cells_are_one_by_one(text: str, separator: str) -> None:
+    limits = CsvLimits()
+    for place in range(len(text)):
+        whole = _whole_line(text, place, separator, limits)
+        if whole is not None:
+            record, after = _marked_record(text, place, separator, limits)
+            assert (whole[0].texts, whole[1]) == (record.texts, after)
+            assert separator == "," or set(whole[0].quoted) == set(record.quoted)

@@ -42,6 +42,8 @@ def with_defaults(document: M, overrides: Overrides | None = None, at: str = "")
     """
     changed: dict[str, Any] = {}
     for name, value in document:
+        if value is None:
+            continue
         path = f"{at}{name}"
         if isinstance(value, Q):
             after: Any = with_default(value, document.field_of(name), path, overrides)

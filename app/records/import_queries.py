@@ -110,10 +110,13 @@ def job_rows(
     statuses: Sequence[str] = (),
     limit: int | None = None,
     offset: int = 0,
+    *,
+    cells: bool = True,
 ) -> Sequence[Row]:
-    """Rows of a file in their order, of all or of some statuses."""
+    """Rows of a file in their order, of all or of some statuses; with their cells or without."""
     connection = session if isinstance(session, Connection) else session.connection()
-    query = sa.select(_ROW).where(_ROW.c.job_id == key).order_by(_ROW.c.number)
+    wanted = [column for column in _ROW.c if cells or column is not _ROW.c.cells]
+    query = sa.select(*wanted).where(_ROW.c.job_id == key).order_by(_ROW.c.number)
     if statuses:
         query = query.where(_ROW.c.status.in_(list(statuses)))
     return connection.execute(query.limit(limit).offset(offset)).mappings().all()

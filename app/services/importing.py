@@ -204,7 +204,7 @@ def save(engine: Engine, job: str, mode: str, *, by: str) -> str:
             key = found.row["id"]
             _refuse_what_cannot_be(found, mode)
             wanted = ("new", "changed")
-            rows = queries.job_rows(session, key, wanted)
+            rows = queries.job_rows(session, key, wanted, cells=False)
         new = [r for r in rows if r["status"] == "new"]
         changed = [r for r in rows if r["status"] == "changed"]
         model: type[Document] = found.catalogue.noun.model

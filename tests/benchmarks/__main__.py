@@ -1,11 +1,13 @@
 """One command that measures and prints one table: `python -m tests.benchmarks [part ...]`."""
 
+import gc
 import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 
+from app.main import COLLECTED_AT
 from tests.benchmarks import boards, browsers, cells, downloads, imports, pages, servers, starts
 from tests.benchmarks.catalogue import made_up_shop
 from tests.benchmarks.table import Line, table_text
@@ -57,6 +59,7 @@ def main(asked: list[str]) -> None:
     unknown = [part for part in asked if part not in PARTS]
     if unknown:
         raise SystemExit(f"No part {', '.join(unknown)}. There are: {', '.join(PARTS)}.")
+    gc.set_threshold(*COLLECTED_AT)  # as a server does
     lines: list[Line] = []
     with tempfile.TemporaryDirectory(prefix="gripledger-benchmarks-") as folder:
         shops = Shops(Path(folder))

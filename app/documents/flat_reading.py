@@ -137,7 +137,7 @@ def _value(column: Column, text: str) -> Any:
     if column.kind == "flag":
         if text.casefold() in _FLAGS:
             return _FLAGS[text.casefold()]
-        raise _Unread("Write true or false.")
+        raise _Unread("Write yes or no.")
     if column.kind == "points":
         return _points(column, text)
     return text

@@ -35,12 +35,13 @@ _ALL = (
     Caution(
         "spring",
         "Taking a pack apart, measuring springs",
-        "A pressed spring is stored energy. Let it out slowly under a press or a compressor, held "
-        "so that it cannot fly, and see that it is really slack before you go on.",
+        "A pressed spring is stored energy. Wear eye protection, let it out slowly under a press or a "
+        "compressor, held so that it cannot fly, and see that it is really slack before you go on.",
         "Occupational Safety and Health Administration (US), 29 CFR 1910.147, paragraph (d)(5): "
-        "stored energy is relieved, disconnected or restrained, and this is verified. Written for "
-        "machines in service; the rule fits a spring as well.",
-        line="A pressed spring flies: let it out slowly.",
+        "stored energy is relieved, disconnected or restrained, and this is verified; 29 CFR "
+        "1910.133: eye protection against flying parts. Written for machines in service; the rules "
+        "fit a spring as well.",
+        line="Springs fly: wear eye protection, let out slowly.",
     ),
     Caution(
         "retaining-ring",
@@ -81,10 +82,19 @@ _ALL = (
     Caution(
         "slip-test",
         "Slip test",
-        "Approach the torque slowly and stop at the first slip. Stay within the wrench's range, "
-        "and clamp the part so that nothing can whirl round when it lets go.",
+        "Wear eye protection, and keep out of the plane of a torque arm. Approach the torque slowly "
+        "and stop at the first slip. Stay within the wrench's range, and clamp the part so that "
+        "nothing can whirl round when it lets go.",
         "Common practice with torque wrenches, no published rule; the clamping is this program's "
         "own advice.",
+    ),
+    Caution(
+        "hot",
+        "A slip test that is driven, a pack after hard use",
+        "Plates and oil are hot after a run. Let the pack cool, or measure its temperature, before "
+        "you take hold of it.",
+        "Common practice, no published rule.",
+        line="Plates and oil are hot after a run: let them cool.",
     ),
     Caution(
         "turning-parts",

@@ -8,7 +8,7 @@ from app.presentation.numbers import number_text, with_unit
 
 MOUNTING_WORDS = {
     "crankshaft": "On the crankshaft",
-    "geared": "Geared, behind the primary drive",
+    "geared": "Geared, behind the primary gear",
 }
 CLAMP_WORDS = {
     "coil": "Coil springs",

@@ -14,7 +14,7 @@ from app.presentation.slip_log import STATE_WORDS
 FULL_BAR = 1.25
 """Utilisation at the right end of a bar."""
 
-AT_THE_RIG = ("wrench", "slip-test", "turning-parts", "chuck-key", "spindle")
+AT_THE_RIG = ("wrench", "slip-test", "turning-parts", "hot", "chuck-key", "spindle")
 CARD_ROWS = 10
 
 

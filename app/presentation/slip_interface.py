@@ -12,7 +12,7 @@ from app.presentation.interface import reading
 # In the order of the work: the stack is taken apart, the rig turns, something lets go.
 TEST_CAUTIONS = (
     "spring", "retaining-ring", "turning-parts", "chuck-key", "spindle", "wrench", "slip-test",
-    "dust", "oil",
+    "hot", "dust", "oil",
 )
 
 

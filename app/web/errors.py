@@ -70,15 +70,15 @@ STATUS: Mapping[type[AppError], int] = {
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE")
 
 HEADINGS = {
-    400: "This request could not be read",
+    400: "What was sent could not be read",
     401: "Sign in first",
-    403: "Not done: the request came from elsewhere",
+    403: "Not done: it was asked from elsewhere",
     404: "There is nothing at this address",
-    405: "This address does not take that kind of request",
+    405: "This address cannot be used in that way",
     409: "Nothing was saved",
     412: "Nothing was saved",
-    413: "That is more than one request may hold",
-    415: "Another kind of content is needed",
+    413: "That is too much at once",
+    415: "Another kind of file is needed",
     422: "There is a problem",
     429: "Too many tries",
     500: "Something failed here",

@@ -20,7 +20,7 @@ ONLY_OWN_BOX_SCROLLS = "() => document.documentElement.scrollWidth <= window.inn
 
 def fill_pack(page: Page, name: str) -> None:
     page.get_by_label("Name", exact=True).fill(name)
-    page.get_by_label("Geared, behind the primary drive").check()
+    page.get_by_label("Geared, behind the primary gear").check()
     expect(page.get_by_label("How known").first).to_have_value("measured")
     page.get_by_role("textbox", name="Measured by").fill("Ada")
     page.locator("#f-friction-plates").fill("6")

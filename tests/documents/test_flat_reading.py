@@ -106,7 +106,7 @@ def test_teeth_are_a_pair() -> None:
         ({"lift_mm": "1e400"}, "lift_mm", "Write a number between"),
         ({"friction_plates": "2.5"}, "friction_plates", "Write a whole number"),
         ({"lift_mm": "1", "lift_mm_how": "guessed"}, "lift_mm_how", "measured"),
-        ({"lift_mm": "1", "lift_mm_default_doubt": "maybe"}, "lift_mm_default_doubt", "true or"),
+        ({"lift_mm": "1", "lift_mm_default_doubt": "maybe"}, "lift_mm_default_doubt", "yes or"),
         ({"clamp.springs.0.load_points_mm_n": "1 2 3"}, "clamp.springs.0.load_points_mm_n",
          "pairs"),
         ({"lift_mm": "", "lift_mm_how": "listed"}, "lift_mm", "Add value"),

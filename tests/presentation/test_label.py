@@ -32,7 +32,7 @@ def test_it_tells_what_can_be_seen_of_the_pack_and_leaves_out_what_is_not_known(
     label = label_of("abcdefghij", pack, ADDRESS, NOW)
     assert label.lines == (
         "8 friction plates", "Facing 140 / 112\N{NO-BREAK SPACE}mm, moulded", "Coil springs",
-        "Geared, behind the primary drive")
+        "Geared, behind the primary gear")
     assert label.printed == "2026-11-25"
     bare = label_of("abcdefghij", Pack.model_validate({"name": "Box"}), ADDRESS, NOW)
     assert bare.lines == ()

@@ -159,6 +159,7 @@ def test_another_run_begins_like_the_last_without_its_readings(shop: Shop, pack:
 def test_the_cautions_stand_in_the_step(shop: Shop) -> None:
     text = shop.get("/tests/new")
     step = text[text.index("Readings, in order"):text.index("Add a reading")]
-    for words in ("Pull the wrench towards you", "stop at the first slip", "anything that turns"):
+    for words in ("Pull the wrench towards you", "Wear eye protection", "stop at the first slip",
+                  "anything that turns", "Plates and oil are hot"):
         assert words in step
-    assert step.count("Source:") == 3
+    assert step.count("Source:") == 4

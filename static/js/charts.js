@@ -9,7 +9,6 @@
     displaylogo: false,
     showSendToCloud: false,
     plotlyServerURL: "",
-    modeBarButtons: [["zoomIn2d", "zoomOut2d", "resetScale2d", "toImage"]],
   };
   /* Width of a chart on an A4 page within the margins of the print style sheet, in CSS pixels. */
   const PAPER_WIDTH = 690;
@@ -88,6 +87,40 @@
     return layout;
   }
 
+  /* A picture is for paper and messages: light, on white, whatever the screen is. */
+  function take(figure, format) {
+    const area = figure.querySelector(".chart-area");
+    const root = document.documentElement;
+    const spec = JSON.parse(figure.dataset.chart);
+    const printing = root.dataset.paper;
+    root.dataset.paper = "yes";
+    const picture = { data: coloured(spec.traces, getComputedStyle(root)), layout: layoutOf(spec, area) };
+    if (!printing) { delete root.dataset.paper; }
+    const title = figure.querySelector(".chart-title").textContent;
+    picture.layout.paper_bgcolor = "#ffffff";
+    picture.layout.title = { text: title, x: 0.01, y: 0.995, yanchor: "top", font: { size: 15 } };
+    picture.layout.margin = Object.assign({}, picture.layout.margin, { t: 64 });
+    const name = (document.title.split(" – ")[0] + " " + title).toLowerCase();
+    return window.Plotly.downloadImage(picture, {
+      format: format, width: area.clientWidth, height: area.clientHeight, scale: format === "png" ? 2 : 1,
+      filename: name.replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "").slice(0, 80),
+    });
+  }
+
+  function picture(figure, format, icon) {
+    return {
+      name: format, title: "Take as " + format.toUpperCase(), icon: icon,
+      click: function () { take(figure, format); },
+    };
+  }
+
+  function configOf(figure, Plotly) {
+    return Object.assign({
+      modeBarButtons: [["zoomIn2d", "zoomOut2d", "resetScale2d",
+        picture(figure, "png", Plotly.Icons.camera), picture(figure, "svg", Plotly.Icons.disk)]],
+    }, CONFIG);
+  }
+
   function draw(figure) {
     const area = figure.querySelector(".chart-area");
     if (!area || !figure.dataset.chart) { return Promise.resolve(); }
@@ -96,7 +129,7 @@
       const spec = JSON.parse(figure.dataset.chart);
       const style = getComputedStyle(document.documentElement);
       drawn.add(area);
-      return Plotly.react(area, coloured(spec.traces, style), layoutOf(spec, area), CONFIG);
+      return Plotly.react(area, coloured(spec.traces, style), layoutOf(spec, area), configOf(figure, Plotly));
     }).then(function () {
       /* Sentence and table say it; the drawing would be read out as a heap of tick labels. */
       area.querySelectorAll(".main-svg").forEach(function (drawing) {

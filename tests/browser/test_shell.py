@@ -127,17 +127,29 @@ def test_a_chart_is_drawn_in_its_roles_colours_and_follows_the_scheme(open_page:
 
 
 def test_a_chart_can_be_zoomed_and_saved_and_never_shared(open_page: OpenPage, seen: Seen) -> None:
-    page = open_page("/sampler")
+    page = open_page("/sampler", scheme="dark")
     page.wait_for_selector("figure[data-drawn] .main-svg", state="attached")
     page.locator(".chart-area").scroll_into_view_if_needed()
     page.locator(".chart-area").hover()
     buttons = page.locator(".modebar-btn")
     titles = [buttons.nth(n).get_attribute("data-title") for n in range(buttons.count())]
-    assert titles == ["Zoom in", "Zoom out", "Reset axes", "Download plot as a PNG"]
+    assert titles == ["Zoom in", "Zoom out", "Reset axes", "Take as PNG", "Take as SVG"]
     buttons.nth(0).click()
-    with page.expect_download() as download:
-        buttons.nth(3).click()
-    assert download.value.suggested_filename.endswith(".png")
+    taken = []
+    for place in (3, 4):
+        with page.expect_download() as download:
+            buttons.nth(place).click()
+        taken.append((download.value.suggested_filename, download.value.path().read_bytes()))
+    (png, pixels), (svg, drawing) = taken
+    assert png.removesuffix(".png") == svg.removesuffix(".svg") != png
+    assert pixels.startswith(b"\x89PNG")
+    # Light on white, in the dark too, and the page itself stays as it was.
+    text = drawing.decode()
+    assert text.startswith("<svg")
+    assert "rgb(255, 255, 255)" in text
+    assert "rgb(11, 86, 135)" in text
+    assert "rgb(134, 195, 238)" not in text
+    assert page.evaluate("document.querySelector('.chart-area').data[0].line.color") == "#86c3ee"
     context = "document.querySelector('.chart-area')._context"
     assert page.evaluate(f"[{context}.showSendToCloud, {context}.plotlyServerURL]") == [False, ""]
 

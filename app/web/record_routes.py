@@ -9,7 +9,7 @@ from app.records.listing import Search
 from app.services.catalogue import Catalogue
 from app.web.deps import ReadSessionDep, WriteSessionDep
 from app.web.forms.form_pages import FormPages
-from app.web.forms.record_forms import SentForm, sent_version, who
+from app.web.forms.record_forms import SentForm, sent_version, usual_name, who
 from app.web.htmx import redirect
 from app.web.list_pages import aside_page, read_asked
 from app.web.notices import Notice
@@ -80,7 +80,8 @@ def add_putting_aside(router: APIRouter, catalogue: Catalogue[Any], path: str) -
     @router.post(f"{path}/{{key}}/put-aside")
     def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
         """Put a record aside; the next page offers to undo it."""
-        stored = catalogue.put_aside(session, key, sent_version(form), by=who(form))
+        by = who(form, usual_name(session))
+        stored = catalogue.put_aside(session, key, sent_version(form), by=by)
         told = Notice(f"{stored.name} was put aside.", undo=f"{path}/{key}/bring-back")
         return redirect(request, path, told)
 
@@ -89,5 +90,5 @@ def add_putting_aside(router: APIRouter, catalogue: Catalogue[Any], path: str) -
         request: Request, session: WriteSessionDep, form: SentForm, key: str
     ) -> Response:
         """Bring a record back."""
-        stored = catalogue.bring_back(session, key, by=who(form))
+        stored = catalogue.bring_back(session, key, by=who(form, usual_name(session)))
         return redirect(request, f"{path}/{key}", Notice(f"{stored.name} is in use again."))

@@ -37,6 +37,18 @@ def test_a_record_is_put_aside_and_brought_back(shop: Shop, saved: tuple[str, st
     assert [found.name for found in shop.stored(noun)] == [stored.name]
 
 
+def test_it_was_the_team_s_usual_name_where_nobody_signs_in(
+    shop: Shop, saved: tuple[str, str]
+) -> None:
+    noun, at = saved
+    shop.save("/settings", {"measured_by": "Ada"})
+    shop.send(f"{at}/put-aside", {"version": str(shop.stored(noun)[0].version)})
+    shop.send(f"{at}/bring-back", {})
+    told = shop.get(f"/history?noun={noun.removesuffix('s')}&by=Ada")
+    assert f"brought back the {noun.removesuffix('s')}" in told
+    assert f"put aside the {noun.removesuffix('s')}" in told
+
+
 def test_only_some_records_are_copied(shop: Shop, saved: tuple[str, str]) -> None:
     noun, at = saved
     shop.get(f"{at}/copy", 404 if noun == "instruments" else 200)

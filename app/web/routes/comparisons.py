@@ -1,4 +1,4 @@
-"""Saved comparisons: name a board, list them, open one as a sheet, rename it, put it aside."""
+"""Saved comparisons: name a board, list them, open one as a sheet, rename it."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -25,13 +25,12 @@ from app.presentation.history_page import when_words
 from app.presentation.record_list import Cell, Heading, Row, sorting
 from app.presentation.torques import state_words
 from app.records import database
-from app.records.listing import Search
 from app.services import comparing
 from app.services.catalogue import comparisons
 from app.services.comparisons import frozen_view, kept_board
 from app.services.keeping_nouns import document_of, view_of
 from app.services.stored import Stored
-from app.web.deps import ReadSessionDep, WriteSessionDep
+from app.web.deps import ReadSessionDep
 from app.web.forms.figures import FormRead
 from app.web.forms.form_views import StaleView, stale_view
 from app.web.forms.reader import FormReader
@@ -45,12 +44,11 @@ from app.web.forms.record_forms import (
     save_change,
     save_new,
     sent_version,
-    usual_name,
-    who,
 )
 from app.web.htmx import is_htmx, redirect
-from app.web.list_pages import aside_page, changed_words, find, list_page, read_asked
+from app.web.list_pages import changed_words, find, list_page, read_asked
 from app.web.notices import Notice
+from app.web.record_routes import add_putting_aside
 from app.web.render import app_version, page
 
 router = APIRouter()
@@ -122,14 +120,7 @@ def show_list(request: Request, session: ReadSessionDep) -> Response:
     return page(request, "pages/records/list.html", view, asked.status)
 
 
-@router.get("/comparisons/put-aside")
-def put_aside_list(request: Request, session: ReadSessionDep) -> Response:
-    """Comparisons that were put aside, to bring back."""
-    asked = read_asked(request)
-    search = Search(put_aside=True, order="-changed")
-    found = comparisons.page(session, search, page=asked.page)
-    view = aside_page(comparisons, found, asked, PATH)
-    return page(request, "pages/records/put_aside.html", view, asked.status)
+add_putting_aside(router, comparisons, PATH)
 
 
 @router.get("/comparisons/new")
@@ -200,22 +191,6 @@ def change(request: Request, form: SentForm, key: str) -> Response:
     if outcome.failure is not None and is_htmx(request):
         raise outcome.failure
     return page(request, TEMPLATE, _edit_view(stored, form, outcome), outcome.status)
-
-
-@router.post("/comparisons/{key}/put-aside")
-def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
-    """Put a comparison aside; the next page offers to undo it."""
-    by = who(form, usual_name(session))
-    stored = comparisons.put_aside(session, key, sent_version(form), by=by)
-    told = Notice(f"{stored.name} was put aside.", undo=f"{PATH}/{key}/bring-back")
-    return redirect(request, PATH, told)
-
-
-@router.post("/comparisons/{key}/bring-back")
-def bring_back(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
-    """Bring a comparison back."""
-    stored = comparisons.bring_back(session, key, by=who(form, usual_name(session)))
-    return redirect(request, f"{PATH}/{key}", Notice(f"{stored.name} is in use again."))
 
 
 def _asked(form: FormReader) -> BoardView:

@@ -1,4 +1,4 @@
-"""The log of slip tests: the list, one run, putting aside and bringing back."""
+"""The log of slip tests: the list, the file of it, one run with its photos."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
@@ -18,28 +18,27 @@ from app.presentation.photos import photo_box
 from app.presentation.slip_csv import csv_columns, csv_row
 from app.presentation.slip_log import STATE_WORDS, RunLine, RunPage, run_line, run_page
 from app.records import database
-from app.records.listing import Search
 from app.records.slip_test_queries import active_packs, instruments_by_public_id, pack_names
 from app.services.catalogue import slip_tests
 from app.services.photos import photos_of
 from app.services.slip_fitting import inputs_of, loads_of, runs_of
 from app.services.standing import standing
 from app.services.stored import Stored
-from app.web.deps import ReadSessionDep, WriteSessionDep
+from app.web.deps import ReadSessionDep
 from app.web.forms.photo_form import SentPhotos, keep
-from app.web.forms.record_forms import SentForm, sent_version, usual_name, who
+from app.web.forms.record_forms import usual_name, who
 from app.web.htmx import redirect
 from app.web.list_pages import (
     Filter,
     FilterByKey,
     ListPage,
-    aside_page,
     changed_words,
     find,
     list_page,
     read_asked,
 )
 from app.web.notices import Notice
+from app.web.record_routes import add_putting_aside
 from app.web.render import app_version, page
 
 router = APIRouter()
@@ -109,13 +108,7 @@ def export(request: Request, session: ReadSessionDep) -> Response:
     return StreamingResponse(csv_blocks(csv_columns(), rows), headers=headers)
 
 
-@router.get("/tests/put-aside")
-def put_aside_list(request: Request, session: ReadSessionDep) -> Response:
-    """Runs that were put aside, to bring back."""
-    asked = read_asked(request)
-    found = slip_tests.page(session, Search(put_aside=True, order="-changed"), page=asked.page)
-    view = aside_page(slip_tests, found, asked, PATH)
-    return page(request, "pages/records/put_aside.html", view, asked.status)
+add_putting_aside(router, slip_tests, PATH)
 
 
 @router.get("/tests/{key}")
@@ -160,21 +153,6 @@ def _shown(session: Session, key: str, problem: str = "", caption: str = "") -> 
         and inputs.friction_source.get((test.lubrication, test.friction)) == TESTED,
         photo_box(f"{PATH}/{key}/photos", stored.name, photos, problem, caption),
     )
-
-
-@router.post("/tests/{key}/put-aside")
-def put_aside(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
-    """Put a run aside; the next page offers to undo it."""
-    stored = slip_tests.put_aside(session, key, sent_version(form), by=who(form))
-    told = Notice(f"{stored.name} was put aside.", undo=f"{PATH}/{key}/bring-back")
-    return redirect(request, PATH, told)
-
-
-@router.post("/tests/{key}/bring-back")
-def bring_back(request: Request, session: WriteSessionDep, form: SentForm, key: str) -> Response:
-    """Bring a run back."""
-    stored = slip_tests.bring_back(session, key, by=who(form))
-    return redirect(request, f"{PATH}/{key}", Notice(f"{stored.name} is in use again."))
 
 
 def _filters(session: Session) -> tuple[Filter, ...]:

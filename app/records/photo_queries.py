@@ -47,9 +47,14 @@ def photo_rows(
 
 
 def photo_row(connection: sa.Connection, public_id: str) -> Row | None:
-    """A photo without its pictures, with the kind, id and pack of its record."""
+    """A photo without its pictures, with the kind, id and name of its record."""
+    query = _with_its_record().where(_PHOTO.c.public_id == public_id)
+    return connection.execute(query).mappings().first()
+
+
+def _with_its_record() -> sa.Select[Any]:
     test, finding = _RECORDS["slip test"], _RECORDS["finding"]
-    query = (
+    return (
         sa.select(
             *_LIGHT,
             sa.case((_PHOTO.c.finding_id.is_(None), "slip test"), else_="finding").label("owner"),
@@ -58,16 +63,24 @@ def photo_row(connection: sa.Connection, public_id: str) -> Row | None:
         )
         .outerjoin(test, _PHOTO.c.slip_test_id == test.c.id)
         .outerjoin(finding, _PHOTO.c.finding_id == finding.c.id)
-        .where(_PHOTO.c.public_id == public_id)
     )
-    return connection.execute(query).mappings().first()
 
 
-def picture_of(connection: sa.Connection, public_id: str, *, small: bool) -> bytes | None:
-    """The picture of a photo in use, large or small."""
+def photos_aside(connection: sa.Connection, most: int) -> list[Row]:
+    """Photos that were put aside, the last first, without their pictures."""
+    query = _with_its_record().where(_PHOTO.c.put_aside_at.is_not(None))
+    query = query.order_by(_PHOTO.c.put_aside_at.desc(), _PHOTO.c.id.desc()).limit(most)
+    return list(connection.execute(query).mappings())
+
+
+def picture_of(
+    connection: sa.Connection, public_id: str, *, small: bool, aside: bool = False
+) -> bytes | None:
+    """The picture of a photo in use, or of one that was put aside, large or small."""
     column = _PHOTO.c.small if small else _PHOTO.c.picture
+    at = _PHOTO.c.put_aside_at
     query = sa.select(column).where(
-        _PHOTO.c.public_id == public_id, _PHOTO.c.put_aside_at.is_(None)
+        _PHOTO.c.public_id == public_id, at.is_not(None) if aside else at.is_(None)
     )
     found = connection.execute(query).scalar()
     return None if found is None else bytes(found)
@@ -89,6 +102,17 @@ def move_row(connection: sa.Connection, public_id: str, version: int, by: str | 
         )
     )
     return moved.rowcount == 1
+
+
+def take_out_row(connection: sa.Connection, public_id: str, version: int) -> bool:
+    """Take a photo out with its pictures; False where it was moved since."""
+    if connection.dialect.name == "sqlite":
+        # The place of the picture in the file is written over, not only given up.
+        connection.exec_driver_sql("PRAGMA secure_delete = ON")
+    gone = connection.execute(
+        sa.delete(_PHOTO).where(_PHOTO.c.public_id == public_id, _PHOTO.c.version == version)
+    )
+    return gone.rowcount == 1
 
 
 def remember(connection: sa.Connection, **change: Any) -> None:

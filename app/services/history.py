@@ -82,7 +82,8 @@ def can_undo(change: Row) -> bool:
     if change["noun"] == "spring set":
         return str(change["action"]) == "move"
     if change["noun"] == "photo":
-        return True
+        # Its one change is to be taken out for good.
+        return str(change["action"]) != "change"
     return change["noun"] in CATALOGUES
 
 

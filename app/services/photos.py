@@ -1,4 +1,6 @@
-"""Photos of slip tests and findings: added, put aside, brought back, each with its history.
+"""Photos of slip tests and findings: added, put aside, brought back, taken out for good.
+
+Each step is in the history; what is taken out leaves its line there, and no picture.
 
 They are no part of what is computed: adding one leaves the catalogue's revision alone, so no board
 that was worked out is thrown away.
@@ -22,6 +24,11 @@ MOST_OF_ONE = 12
 """Photos in use of one record."""
 
 LONGEST_CAPTION = 200
+GONE = "taken out for good"
+"""What the history says of the picture of a photo that is gone."""
+
+MOST_ASIDE = 200
+"""Photos that the list of those put aside shows, the last first."""
 
 
 def photos_of(session: Session, owner: Owner, ids: Collection[str]) -> dict[str, list[Row]]:
@@ -29,13 +36,18 @@ def photos_of(session: Session, owner: Owner, ids: Collection[str]) -> dict[str,
     return queries.photo_rows(session.connection(), owner, ids)
 
 
-def picture(session: Session, key: str, *, small: bool) -> bytes:
-    """The picture of a photo in use, as JPEG.
+def photos_aside(session: Session) -> Sequence[Row]:
+    """The photos that were put aside, the last first, each with its record."""
+    return queries.photos_aside(session.connection(), MOST_ASIDE)
+
+
+def picture(session: Session, key: str, *, small: bool, aside: bool = False) -> bytes:
+    """The picture of a photo in use, or of one that was put aside, as JPEG.
 
     Raises:
         NotFound: there is none.
     """
-    found = queries.picture_of(session.connection(), key, small=small)
+    found = queries.picture_of(session.connection(), key, small=small, aside=aside)
     if found is None:
         raise NotFound("photo", key)
     return found
@@ -108,6 +120,28 @@ def bring_back(engine: Engine, key: str, *, by: str) -> Row:
     """
     with writing_apart(engine) as connection:
         return move(connection, key, aside=False, by=by)
+
+
+def take_out(engine: Engine, key: str, version: int, *, by: str) -> Row:
+    """Take a photo that was put aside out for good; the photo as it was.
+
+    Raises:
+        NotFound: there is none that was put aside.
+        NewerChange: it was moved since it was shown.
+    """
+    with writing_apart(engine) as connection:
+        row = _photo(connection, key)
+        if row["put_aside_at"] is None:
+            raise NotFound("photo", key)
+        if not queries.take_out_row(connection, key, version):
+            raise NewerChange(f"photo of {row['name']}")
+        about = _about(row["owner"], row["record"], row["caption"], row["width"], row["height"])
+        queries.remember(
+            connection, action="change", record=key, name=f"of {row['name']}",
+            version=version + 1, by=by, before=about | {"picture": "put aside"},
+            after=about | {"picture": GONE},
+        )
+    return row
 
 
 def move(

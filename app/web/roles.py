@@ -48,6 +48,7 @@ RULES = (
     Rule("viewer", QUESTIONS, methods=_is_post),
     Rule("admin", frozenset({"/members", "/settings"}), ("/members/", "/settings/")),
     Rule("admin", frozenset({"/about/backup", "/classes/edit"})),
+    Rule("admin", frozenset({"/photos/put-aside"}), ("/photos/put-aside/",)),
 )
 
 FORMS = ("/new", "/edit", "/copy")

@@ -1,5 +1,7 @@
 """Photos of records, on both databases."""
 
+from pathlib import Path
+
 import pytest
 import sqlalchemy as sa
 
@@ -118,3 +120,60 @@ def test_a_record_has_room_for_so_many(database: sa.Engine) -> None:
         photos.bring_back(database, gone, by="a")
     with pytest.raises(BadInput, match="200 characters"):
         photos.add(database, "slip test", test, [one(255)], "x" * 201, by="a")
+
+
+def test_a_photo_is_taken_out_for_good_and_its_history_holds_no_picture(
+    database: sa.Engine,
+) -> None:
+    test, _ = records(database)
+    photos.add(database, "slip test", test, [one(), one(9)], "a person", by="Ada")
+    key, other = shown(database, "slip test", test)
+    with pytest.raises(NotFound):
+        photos.take_out(database, key, 1, by="Ann")
+    photos.put_aside(database, key, by="Ed")
+    with pytest.raises(NewerChange):
+        photos.take_out(database, key, 1, by="Ann")
+    with read_session(database) as session:
+        assert [row["public_id"] for row in photos.photos_aside(session)] == [key]
+        assert photos.picture(session, key, small=False, aside=True)
+        with pytest.raises(NotFound):
+            photos.picture(session, other, small=True, aside=True)
+    photos.take_out(database, key, 2, by="Ann")
+    with database.connect() as connection:
+        left = connection.execute(sa.text("SELECT public_id FROM photo")).scalars().all()
+    assert left == [other]
+    with read_session(database) as session:
+        assert photos.photos_aside(session) == []
+        gone, aside, _ = changes(session, ChangeSearch(noun="photo", record=key), 10)
+        name = slip_tests.get(session, test).name
+    assert (gone["by"], gone["name"], gone["version"]) == ("Ann", f"of {name}", 3)
+    about = {"of": f"slip test {test}", "caption": "a person", "size": "60 × 40"}
+    assert gone["before"] == about | {"picture": "put aside"}
+    assert gone["after"] == about | {"picture": photos.GONE}
+    assert not history.can_undo(gone)
+    with pytest.raises(NotFound):
+        photos.bring_back(database, key, by="Ed")
+    with writing(database) as session, pytest.raises(NewerChange):
+        history.undo(session, aside["id"], by="Ed")
+    assert photos.add(database, "slip test", test, [one()], None, by="Ada") == 1
+
+
+def test_sqlite_writes_over_the_place_of_a_picture_that_was_taken_out(
+    database: sa.Engine,
+) -> None:
+    if database.dialect.name != "sqlite":
+        pytest.skip("a server of PostgreSQL clears its files by its own rules")
+    test, _ = records(database)
+    photos.add(database, "slip test", test, [one()], None, by="Ada")
+    (key,) = shown(database, "slip test", test)
+    with read_session(database) as session:
+        data = photos.picture(session, key, small=False)
+    photos.put_aside(database, key, by="Ed")
+    with database.connect() as connection:
+        connection.execute(sa.text("PRAGMA wal_checkpoint(TRUNCATE)"))
+    file = Path(str(database.url.database))
+    assert data[100:200] in file.read_bytes()
+    photos.take_out(database, key, 2, by="Ann")
+    with database.connect() as connection:
+        connection.execute(sa.text("PRAGMA wal_checkpoint(TRUNCATE)"))
+    assert data[100:200] not in file.read_bytes()

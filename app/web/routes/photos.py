@@ -1,23 +1,59 @@
-"""Photos: shown to who may see the records, put aside and brought back; added by their records."""
+"""Photos: shown to who may see their records, put aside, brought back, taken out for good."""
 
 from fastapi import APIRouter, Request
 from sqlmodel import Session
 from starlette.responses import Response
 
+from app.errors import NotFound
+from app.presentation.photos import aside_photo
 from app.records import database
 from app.records.base import Row
 from app.services import photos
 from app.services.catalogue import findings
 from app.web.deps import ReadSessionDep
 from app.web.forms.reader import FormReader
-from app.web.forms.record_forms import SentForm, usual_name, who
+from app.web.forms.record_forms import SentForm, sent_version, usual_name, who
 from app.web.htmx import redirect
 from app.web.notices import Notice
+from app.web.render import page
 
 router = APIRouter()
 
 SHUT = "default-src 'none'; sandbox"
 """Opened by itself, a picture may load nothing and run nothing."""
+
+
+@router.get("/photos/put-aside")
+def put_aside_list(request: Request, session: ReadSessionDep) -> Response:
+    """Photos that were put aside, for administrators: to bring back, or to take out for good."""
+    view = tuple(aside_photo(row) for row in photos.photos_aside(session))
+    return page(request, "pages/photos/put_aside.html", view)
+
+
+@router.get("/photos/put-aside/{key}")
+def ask(request: Request, session: ReadSessionDep, key: str) -> Response:
+    """Ask once more before a photo is taken out."""
+    row = photos.home(session, key)
+    if row["put_aside_at"] is None:
+        raise NotFound("photo", key)
+    return page(request, "pages/photos/take_out.html", aside_photo(row))
+
+
+@router.get("/photos/put-aside/{key}/small")
+def small_aside(session: ReadSessionDep, key: str) -> Response:
+    """A photo that was put aside, small; no browser keeps it."""
+    answer = _picture(session, key, small=True, aside=True)
+    answer.headers["Cache-Control"] = "no-store"
+    return answer
+
+
+@router.post("/photos/put-aside/{key}/take-out")
+def take_out(request: Request, form: SentForm, key: str) -> Response:
+    """Take a photo out for good."""
+    engine = request.app.state.engine
+    row = photos.take_out(engine, key, sent_version(form), by=_who(request, form))
+    told = Notice(f"The photo of {row['name']} was taken out for good.")
+    return redirect(request, "/photos/put-aside", told)
 
 
 @router.get("/photos/{key}")
@@ -37,7 +73,8 @@ def put_aside(request: Request, form: SentForm, key: str) -> Response:
     """Put a photo aside; the next page offers to undo it."""
     engine = request.app.state.engine
     row = photos.put_aside(engine, key, by=_who(request, form))
-    told = Notice("The photo was put aside.", undo=f"/photos/{key}/bring-back")
+    words = "The photo was put aside; an administrator can take it out for good."
+    told = Notice(words, undo=f"/photos/{key}/bring-back")
     return redirect(request, _home(request, row), told)
 
 
@@ -48,8 +85,8 @@ def bring_back(request: Request, form: SentForm, key: str) -> Response:
     return redirect(request, _home(request, row), Notice("The photo is there again."))
 
 
-def _picture(session: Session, key: str, *, small: bool) -> Response:
-    data = photos.picture(session, key, small=small)
+def _picture(session: Session, key: str, *, small: bool, aside: bool = False) -> Response:
+    data = photos.picture(session, key, small=small, aside=aside)
     headers = {
         "Content-Security-Policy": SHUT,
         "Content-Disposition": f'inline; filename="photo-{key}.jpg"',

@@ -8,9 +8,10 @@ from fastapi import FastAPI
 from app.services import photos
 from app.services.pictures import read_picture
 from app.web.forms.photo_form import MOST_SENT
-from tests.people import browser_of
+from tests.people import SAME_SITE, browser_of
 from tests.services.picture_samples import HTML, SVG, drawn, huge_png, opened
 from tests.services.test_photos import records, shown
+from tests.web.routes.boxes import boxes
 from tests.web.routes.conftest import PACK, Shop
 from tests.web.routes.test_slip_test_forms import log
 
@@ -166,3 +167,55 @@ def test_editors_add_photos_viewers_see_them_and_nobody_else_does(shared_app: Fa
         assert browser.post(f"/tests/{test}/photos", files=files).status_code == 303
         assert "Ed," in browser.get(f"/tests/{test}").text
     assert len(shown(engine, "slip test", test)) == 2
+
+
+def test_a_photo_that_was_put_aside_is_taken_out_for_good(shop: Shop, run: str) -> None:
+    assert "No photo is put aside." in shop.get("/photos/put-aside")
+    send(shop, run, ("a.jpg", drawn(), "image/jpeg"), caption="the tester")
+    (key,) = ids(shop.get(run))
+    at = f"/photos/put-aside/{key}"
+    shop.get(at, 404)
+    assert shop.send(f"{at}/take-out", {"version": "1"}).status_code == 404
+    shop.send(f"/photos/{key}/put-aside", {})
+    assert "an administrator can take it out for good" in shop.get(run)
+    listed = shop.get("/photos/put-aside")
+    assert f'href="{at}"' in listed
+    assert f'action="/photos/{key}/bring-back"' in listed
+    picture = shop.client.get(f"{at}/small")
+    assert (picture.status_code, picture.headers["cache-control"]) == (200, "no-store")
+    asked = shop.get(at)
+    assert "Take this photo out for good?" in asked
+    assert "the tester" in asked
+    assert shop.send(f"{at}/take-out", {"version": "1"}).status_code == 409
+    answer = shop.send(f"{at}/take-out", boxes(asked, f"{at}/take-out"))
+    assert (answer.status_code, answer.headers["location"]) == (303, "/photos/put-aside")
+    assert "was taken out for good." in shop.get("/photos/put-aside")
+    for address in (f"{at}/small", at, f"/photos/{key}"):
+        assert shop.client.get(address).status_code == 404
+    told = shop.get("/history?noun=photo")
+    assert "taken out for good" in told
+    gone = re.findall(r'href="(/history/[0-9]+)"', told)[0]
+    page = shop.get(gone)
+    assert "Undo this change" not in page
+    assert "taken out for good" in page
+
+
+def test_only_administrators_take_photos_out(shared_app: FastAPI) -> None:
+    engine = shared_app.state.engine
+    test, _ = records(engine)
+    photos.add(engine, "slip test", test, [read_picture(drawn())], None, by="Ada")
+    (key,) = shown(engine, "slip test", test)
+    photos.put_aside(engine, key, by="Ed")
+    at = f"/photos/put-aside/{key}"
+    with browser_of(shared_app) as browser:
+        browser.sign_in("Ed")
+        for address in ("/photos/put-aside", at, f"{at}/small"):
+            assert browser.get(address).status_code == 403, address
+        assert browser.post(f"{at}/take-out", {"version": "2"}).status_code == 403
+        assert 'href="/photos/put-aside"' not in browser.get(f"/tests/{test}").text
+    with browser_of(shared_app) as browser:
+        browser.sign_in("Ada")
+        assert 'href="/photos/put-aside"' in browser.get(f"/tests/{test}").text
+        bare = browser.client.post(f"{at}/take-out", data={"version": "2"}, headers=SAME_SITE)
+        assert bare.status_code == 403, "a form without the session's token"
+        assert browser.post(f"{at}/take-out", {"version": "2"}).status_code == 303

@@ -23,11 +23,12 @@ from app.presentation.slip_fit_words import (
     no_use_words,
     second_load_words,
     standing_words,
+    undecided_words,
 )
 from app.presentation.slip_log import STATE_WORDS, readings_text, springs_text
 
 LAW_OPTIONS = (
-    ("auto", "The one that the readings bear out"),
+    ("auto", "The one with the least score"),
     ("proportional", "Proportional, T = μ z F Re"),
     ("power", "Power, T rises as F to a power"),
     ("lost_load", "Lost load, T = μ z Re (F − lost)"),
@@ -121,6 +122,7 @@ class FitPage:
     no_use: str
     left_out: str
     take_in: str
+    undecided: str
     second_load: str
     standing: str
     put_back: str
@@ -203,6 +205,7 @@ def fit_page(
         no_use="" if mu is not None else no_use_words(fit),
         left_out=left_out_words(fit),
         take_in=_take_in(path, state, law, taken_in, fit),
+        undecided=undecided_words(pack, fit),
         second_load=second_load_words(pack, fit),
         standing=standing_words(pack, state),
         put_back=put_back,

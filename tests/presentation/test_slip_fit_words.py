@@ -4,10 +4,12 @@ from app.comparison.slip_runs import BenchRun, PackFit, fit_pack, run_load
 from app.documents import Pack
 from app.mechanics.inputs import State
 from app.presentation.slip_fit_words import (
+    LITTLE,
     left_out_words,
     no_use_words,
     second_load_words,
     standing_words,
+    undecided_words,
 )
 from tests.factories import make_pack, spring_group
 from tests.mechanics.slip_samples import at_least, value
@@ -60,6 +62,39 @@ def test_a_second_clamp_load_is_one_at_which_the_springs_sit_evenly() -> None:
     assert words.startswith("5 springs sit evenly only all together")
     weighed = make_pack(clamp={"kind": "load", "force_n": 900})
     assert second_load_words(weighed, fit_of(weighed)) == ""
+
+
+# Twelve runs whose scatter is about as large as their departure from the proportional law.
+TORN = ((6, 31.0), (6, 29.6), (6, 30.2), (6, 30.8), (4, 20.3), (4, 19.4), (4, 19.9), (4, 20.2),
+        (4, 19.6), (6, 30.0), (4, 20.6), (6, 31.3))
+
+
+def test_laws_that_the_runs_cannot_tell_apart_are_named_with_the_run_that_would() -> None:
+    fit = fit_of(SIX, *TORN)
+    assert fit.fit is not None
+    scores = {law.law: law.aicc for law in fit.fit.compared}
+    assert abs(scores["proportional"] - scores["lost_load"]) < LITTLE
+    mu = {law.law: f"{law.mu.value:.3g}" for law in fit.fit.compared}
+    said = undecided_words(SIX, fit)
+    assert said.startswith("These runs cannot yet tell the laws apart: "
+                           f"μ is {mu['proportional']} by the proportional law and ")
+    assert f"and {mu['lost_load']} by the lost-load law" in said
+    assert "The pack takes the first. A run with 3 of its 6 springs would tell most." in said
+    assert fit.fit.mu_for_comparison is not None
+    assert fit.fit.mu_for_comparison.value == fit.fit.compared[0].mu.value
+    fewest = fit_of(SIX, *TORN, (3, 15.0))
+    assert "more runs with 3 of its 6 springs would tell." in undecided_words(SIX, fewest)
+
+
+def test_where_the_runs_do_tell_or_can_not_nothing_is_said_of_it() -> None:
+    assert undecided_words(SIX, fit_of(SIX, (6, -31.0))) == "", "no fit"
+    assert undecided_words(SIX, fit_of(SIX, (6, 31.0), (6, 30.0))) == "", "one clamp load"
+    apart = fit_of(SIX, (6, 31.0), (6, 30.0), (4, 20.0), (4, 19.0), (3, 14.5), (3, 15.2))
+    assert undecided_words(SIX, apart) == "", "one law has the least score by far"
+    against = fit_of(SIX, (6, 31.0), (6, 31.2), (6, 31.1), (4, 18.0), (4, 18.1), (4, 18.2))
+    assert against.fit is not None
+    assert (against.fit.p_proportional or 0.0) < 0.05
+    assert undecided_words(SIX, against) == "", "the readings speak against one of them"
 
 
 def test_which_friction_stands_is_said_to_its_source() -> None:

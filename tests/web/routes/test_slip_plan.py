@@ -4,8 +4,10 @@ import re
 from urllib.parse import parse_qsl, urlencode, urlsplit
 
 import pytest
+from markupsafe import escape
 
 from app.fields.doubts import default_doubt
+from app.presentation.plan_page import rig_cautions
 from tests.web.routes.boxes import boxes
 from tests.web.routes.conftest import PACK, Shop
 from tests.web.routes.test_slip_test_forms import GAUGE
@@ -69,6 +71,21 @@ def test_the_cautions_stand_beside_the_step_and_on_the_card(shop: Shop, pack: st
     for words in ("Test card: Six springs", "chuck key", "spindle", "Oil on the plates: yes / no"):
         assert words in card
     assert card.count('<td class="write">') == 10 * 5
+
+
+def test_cautions_stand_with_the_result_and_only_their_sources_are_folded(
+    shop: Shop, pack: str
+) -> None:
+    text = plan(shop, pack=pack, **CHAIN)
+    box = text.partition('<div class="caution"')[2].partition("Test card to print")[0]
+    assert text.count('<div class="caution"') == 1
+    shown, _, folded = box.partition("<details>")
+    for caution in rig_cautions()[:4]:
+        assert str(escape(caution.text)) in shown
+        assert str(escape(caution.source)) in folded
+        assert str(escape(caution.source)) not in shown
+    assert 'href="#change"' in text
+    assert text.index('<div class="caution"') < text.index('id="change"')
 
 
 def test_a_known_link_is_added_and_the_address_is_the_plan(shop: Shop, pack: str) -> None:

@@ -62,13 +62,14 @@ def active_instruments(session: Session) -> list[Row]:
     return list(session.connection().execute(ordered).mappings())
 
 
-def runs_with_instrument(session: Session, instrument_id: int) -> list[str]:
-    """Names of the runs in use that were read with this instrument, the first twenty."""
-    query = sa.select(_TEST.c.name).where(
+def runs_with_instrument(session: Session, instrument_id: int) -> dict[str, str]:
+    """Runs in use that were read with this instrument, name by id, the first twenty by name."""
+    query = sa.select(_TEST.c.public_id, _TEST.c.name).where(
         _TEST.c.instrument_id == instrument_id, _TEST.c.put_aside_at.is_(None)
     )
     ordered = query.order_by(_TEST.c.name_key).limit(20)
-    return list(session.connection().execute(ordered).scalars())
+    found = session.connection().execute(ordered)
+    return {row.public_id: row.name for row in found}
 
 
 def pack_names(session: Session, public_ids: Collection[str]) -> dict[str, tuple[str, bool]]:

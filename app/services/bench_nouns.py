@@ -56,7 +56,7 @@ class InstrumentNoun(Noun[Instrument]):
 
     @override
     def before_put_aside(self, session: Session, row: Named) -> None:
-        users = runs_with_instrument(session, row.id or 0)
+        users = list(runs_with_instrument(session, row.id or 0).values())
         if users:
             raise InUse(self.kind, row.name, users)
 

@@ -46,7 +46,7 @@ def test_the_runs_of_a_pack_come_by_day_and_those_put_aside_stay_out(database: s
         }
         found = instrument_row(session, gauge.id)
         assert found is not None
-        assert runs_with_instrument(session, found["id"]) == [early.name]
+        assert runs_with_instrument(session, found["id"]) == {early.id: early.name}
         assert [row["name"] for row in active_instruments(session)] == ["Gauge"]
         (change,) = change_rows(session, "pack", pack.id, 2)
         assert change["action"] == "put aside"

@@ -10,8 +10,8 @@ from starlette.responses import Response
 
 from app.documents import Instrument
 from app.fields import INSTRUMENT
-from app.presentation.data_sheet import SheetPart, part
-from app.presentation.numbers import NOT_KNOWN, number_text
+from app.presentation.data_sheet import SheetLine, SheetPart, part
+from app.presentation.numbers import NBSP, NOT_KNOWN, number_text
 from app.presentation.record_list import Cell, Heading, Row, sorting
 from app.records.slip_test_queries import instrument_row, runs_with_instrument
 from app.services.catalogue import instruments
@@ -27,6 +27,7 @@ from app.web.render import page
 router = APIRouter()
 
 PATH = "/instruments"
+_ACCURACY = INSTRUMENT["relative_accuracy"]
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,7 @@ class InstrumentPage:
     version: int
     changed: str
     parts: tuple[SheetPart, ...]
-    runs: tuple[str, ...]
+    runs: tuple[tuple[str, str], ...]
     notes: str
 
 
@@ -91,13 +92,23 @@ def show(request: Request, session: ReadSessionDep, key: str) -> Response:
     """One instrument with the runs that were read with it."""
     stored = instruments.get(session, key)
     row = instrument_row(session, key)
-    runs = () if row is None else tuple(runs_with_instrument(session, row["id"]))
+    runs = () if row is None else tuple(runs_with_instrument(session, row["id"]).items())
     view = InstrumentPage(
         key, stored.name, stored.version, changed_words(stored),
-        (part("Figures", stored.document, INSTRUMENT, INSTRUMENT),), runs,
+        (_figures(stored.document),), runs,
         stored.document.notes or "",
     )
     return page(request, "pages/instruments/detail.html", view)
+
+
+def _figures(instrument: Instrument) -> SheetPart:
+    """Its figures; the accuracy in per cent, as gauges are marked."""
+    share, more = instrument.relative_accuracy, []
+    if share is not None:
+        text = f"{number_text(100 * share)}{NBSP}% of the reading"
+        more = [SheetLine("Accuracy", text, caution=_ACCURACY.caution(share) or "")]
+    names = [n for n in INSTRUMENT if share is None or n != "relative_accuracy"]
+    return part("Figures", instrument, INSTRUMENT, names, more)
 
 
 def _cells(instrument: Instrument) -> tuple[Cell, ...]:

@@ -1,6 +1,6 @@
 from tests.web.routes.boxes import boxes
-from tests.web.routes.conftest import Shop
-from tests.web.routes.test_slip_test_forms import GAUGE
+from tests.web.routes.conftest import PACK, Shop
+from tests.web.routes.test_slip_test_forms import GAUGE, log
 
 
 def test_an_instrument_is_recorded_shown_changed_and_put_aside(shop: Shop) -> None:
@@ -8,6 +8,7 @@ def test_an_instrument_is_recorded_shown_changed_and_put_aside(shop: Shop) -> No
     at = shop.save("/instruments/new", GAUGE)
     text = shop.get(at).replace("\u00a0", " ")
     assert "60 N·m" in text
+    assert "4 % of the reading" in text
     assert "None yet." in text
     listed = shop.get("/instruments")
     assert "5–60" in listed
@@ -19,6 +20,13 @@ def test_an_instrument_is_recorded_shown_changed_and_put_aside(shop: Shop) -> No
     assert "Fish scale" in shop.get("/instruments/put-aside")
     shop.send(f"{at}/bring-back", {})
     assert "5–80" in shop.get("/instruments")
+
+
+def test_its_runs_lead_to_their_pages(shop: Shop) -> None:
+    at = shop.save("/instruments/new", GAUGE)
+    pack = shop.save("/packs/new", PACK).removeprefix("/packs/")
+    run = log(shop, pack, instrument=at.removeprefix("/instruments/"))
+    assert f'<a href="{run}">' in shop.get(at)
 
 
 def test_a_range_that_falls_is_refused_with_everything_kept(shop: Shop) -> None:

@@ -125,6 +125,7 @@ def test_a_photo_is_put_aside_and_undo_brings_it_back(shop: Shop, run: str) -> N
     assert ids(shop.get(run)) == [key]
     told = shop.get("/history?noun=photo")
     assert "brought back the photo" in told.lower()
+    assert told.count('<td class="changes blank"') == 2, "no empty heading on a phone"
     assert shop.send(f"/photos/{key}x/put-aside", {}).status_code == 404
 
 

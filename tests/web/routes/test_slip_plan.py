@@ -49,6 +49,8 @@ def test_the_number_of_springs_is_recommended_with_what_is_used(shop: Shop, pack
 def test_a_chain_that_is_too_weak_is_said(shop: Shop, pack: str) -> None:
     text = plan(shop, pack=pack, **CHAIN | {"chain.0.max_nm": "20"})
     assert "a stronger chain is needed" in text
+    assert "over 80 %; can&#39;t sit evenly" in text
+    assert '<dl class="readouts">' not in text, "no empty frame where nothing is safe"
     assert "No chain is given" in plan(shop, pack=pack)
 
 
@@ -77,15 +79,15 @@ def test_cautions_stand_with_the_result_and_only_their_sources_are_folded(
     shop: Shop, pack: str
 ) -> None:
     text = plan(shop, pack=pack, **CHAIN)
-    box = text.partition('<div class="caution"')[2].partition("Test card to print")[0]
-    assert text.count('<div class="caution"') == 1
+    box = text.partition('<div class="caution together"')[2].partition("Test card to print")[0]
+    assert text.count('<div class="caution together"') == 1
     shown, _, folded = box.partition("<details>")
     for caution in rig_cautions()[:4]:
         assert str(escape(caution.text)) in shown
         assert str(escape(caution.source)) in folded
         assert str(escape(caution.source)) not in shown
     assert 'href="#change"' in text
-    assert text.index('<div class="caution"') < text.index('id="change"')
+    assert text.index('<div class="caution together"') < text.index('id="change"')
 
 
 def test_a_known_link_is_added_and_the_address_is_the_plan(shop: Shop, pack: str) -> None:

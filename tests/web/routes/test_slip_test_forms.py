@@ -163,3 +163,5 @@ def test_the_cautions_stand_in_the_step(shop: Shop) -> None:
                   "anything that turns", "Plates and oil are hot"):
         assert words in step
     assert step.count("Source:") == 4
+    assert "Source:" not in step.partition("<details>")[0], "only the sources are folded"
+    assert step.count('role="note"') == 1

@@ -118,7 +118,7 @@ def _agreement(lines: Lines, clamp: CoilClamp, springs: Springs) -> None:
         lines.found.append(WorkingLine(
             "rate_agreement_en", value, 0.0, "1", "E_n = |k1 − k2|/√(U1² + U2²)",
             f"|{plain(k1)} − {plain(k2)}|/√({plain(u1)}² + {plain(u2)}²) ({name1} against {name2})",
-            "ISO 13528 (E_n score)", g,
+            "ISO 13528 (score Eₙ)", g,
         ))
 
 
@@ -138,7 +138,7 @@ def agreement_cautions(lines: Iterable[WorkingLine]) -> Iterator[Caution]:
     for (name, group), line in known.items():
         told = None
         if name == "rate_agreement_en" and line.value > 1.0:
-            told = f"E_n {line.value:.2f} > 1"
+            told = f"Eₙ {line.value:.2f} > 1"
         elif name == "spring_rate_n_per_mm" and ("rate_agreement_en", group) not in known:
             others = (known.get((f"spring_rate_from_{way}_n_per_mm", group))
                       for way in ("load_points", "wire"))

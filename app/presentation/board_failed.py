@@ -76,28 +76,35 @@ def chip_of(verdict: Verdict, failed: tuple[FailedCheck, ...]) -> Chip:
 
 
 def misfit_words(pack: PackInputs, engine: EngineInputs) -> str:
-    """Why a pack does not bolt up, in few words, as "teeth 70 for 64"; "" where it may."""
+    """Why a pack does not bolt up, short enough for one line; "" where it may.
+
+    Such as "16 mm too wide" or "teeth 70 for 64"; the cell's page has both figures.
+    """
     found = next((a for a in bolts_up(pack, engine) if a.answer == "no"), None)
     if found is None:
         return ""
     if found.question == "room for its diameter":
-        return _lengths("dia.", pack.envelope_diameter_mm, "in", engine.envelope_diameter_mm)
+        return _over(pack.envelope_diameter_mm, engine.envelope_diameter_mm, "too wide")
     if found.question == "room for its height":
-        return _lengths("height", pack.envelope_height_mm, "in", engine.envelope_height_mm)
+        return _over(pack.envelope_height_mm, engine.envelope_height_mm, "too high")
     if found.question == "the splines fit":
         if pack.spline_count != engine.spline_count:
             return f"splines {pack.spline_count} on {engine.spline_count}"
-        return _lengths("splines", pack.spline_major_mm, "on", engine.spline_major_mm)
+        return f"splines {_over(pack.spline_major_mm, engine.spline_major_mm, 'off')}"
     if engine.primary_teeth is not None and pack.gear_teeth != engine.primary_teeth[1]:
         return f"teeth {pack.gear_teeth} for {engine.primary_teeth[1]}"
-    return _lengths("module", pack.gear_module_mm, "for", engine.gear_module_mm)
-
-
-def _lengths(what: str, ours: Quantity | None, between: str, theirs: Quantity | None) -> str:
+    ours, theirs = pack.gear_module_mm, engine.gear_module_mm
     if ours is None or theirs is None:
         return ""
-    first, second = number_text(ours.value, digits=4), number_text(theirs.value, digits=4)
-    return f"{what} {first} {between} {second}{NBSP}mm"
+    return f"module {number_text(ours.value, digits=4)} for {number_text(theirs.value, digits=4)}"
+
+
+def _over(ours: Quantity | None, theirs: Quantity | None, word: str) -> str:
+    """How far two lengths are apart, in a word."""
+    if ours is None or theirs is None:
+        return ""
+    apart = number_text(abs(ours.value - theirs.value), digits=3)
+    return f"{apart}{NBSP}mm {word}"
 
 
 def torque_words(verdict: Verdict, ratio: str, span: str) -> str:

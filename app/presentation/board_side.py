@@ -108,7 +108,7 @@ def side_page(
         switch=switch,
         alike=alike,
         heavy_above=number_text(board.heavy_above),
-        asks=replace(board.view, came_from="").address().partition("?")[2],
+        asks=board.view.address().partition("?")[2],
     )
 
 

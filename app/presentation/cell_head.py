@@ -5,12 +5,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from urllib.parse import parse_qsl
 
+from app.comparison.all_states import StateAnswer
 from app.comparison.board_query import read_view
 from app.comparison.board_view import BoardView
 from app.comparison.cell import CellResult, Reading
 from app.comparison.inputs_list import InputLine
 from app.presentation.beyond_torque import CheckRow
 from app.presentation.cell_inputs import percent
+from app.presentation.columns import missing_words
 from app.presentation.input_words import HOW_WORDS, input_label
 from app.presentation.numbers import NOT_KNOWN, margin_text, number_text, probability_text
 from app.presentation.short_figures import NO_DOUBT
@@ -119,6 +121,54 @@ def back_link(view: BoardView, pack: str) -> tuple[str, str]:
 
 _OF_STATE = ("lubrication", "friction", "wear_mm", "radius", "speed_rpm", "spline_friction",
              "unit", "heavy_above")
+
+
+@dataclass(frozen=True, slots=True)
+class OtherWear:
+    """The verdict at the other end of wear: in words, and where its page is."""
+
+    words: str
+    address: str
+
+
+def other_wear(
+    states: Sequence[Sequence[StateAnswer]], view: BoardView, ids: tuple[str, str]
+) -> OtherWear | None:
+    """What wear makes of the verdict; None where neither end has one.
+
+    Args:
+        states: the verdicts in all states, as `all_states` gives them.
+        view: the state looked at; worn, it is told what the pack was when new.
+        ids: pack and engine.
+    """
+    row = next(
+        answers
+        for answers in states
+        if (answers[0].state.lubrication, answers[0].state.friction)
+        == (view.lubrication, view.friction)
+    )
+    new, worn = row
+    if new.ratio is None and worn.ratio is None:
+        return None
+    told, when = (new, "New") if view.wear_mm is None else (worn, "Worn")
+    there = view.but(wear_mm=told.state.wear_mm).cell_address(*ids)
+    if told.ratio is None:
+        lack = missing_words(told.missing)
+        return OtherWear(f"{when}: not known{f', missing {lack}' if lack else ''}", there)
+    return OtherWear(f"{when}: {told.verdict} {fast_ratio(told.ratio.value)}", there)
+
+
+def looked_over(pack: str, engine: str) -> str:
+    """Whether a second person checked the figures of pack and engine.
+
+    >>> looked_over("", "")
+    'figures not checked by anybody'
+    >>> looked_over("Bea, 2026-11-25", "")
+    'pack’s figures checked by Bea, 2026-11-25, engine’s by nobody'
+    """
+    if not pack and not engine:
+        return "figures not checked by anybody"
+    return f"pack’s figures checked by {pack or 'nobody'}, engine’s by {engine or 'nobody'}"
 
 
 def says(result: CellResult, pack: str, engine: str) -> str:

@@ -95,6 +95,8 @@ class CellPage:
     bar: head.Bar | None
     margins: tuple[head.MarginRow, ...]
     heavy: str
+    other_wear: head.OtherWear | None
+    looked_over: str
     stopped: tuple[head.Stopped, ...]
     lacks: tuple[Lack, ...]
     unsure: tuple[Unsure, ...]
@@ -174,6 +176,8 @@ def cell_page(
         bar=head.bar(result.ratio),
         margins=head.margins(result),
         heavy=head.heavy(result, heavy_above),
+        other_wear=head.other_wear(states, view, ids),
+        looked_over=head.looked_over(pack.checked, engine.checked),
         stopped=head.stopped(beyond.failed, told),
         lacks=tuple(
             Lack(missing_words([path]), edit_address(path, *ids)) for path in result.missing

@@ -96,7 +96,7 @@ INTERVAL_CAUTIONS = (
 
 Parts = tuple[tuple[str, bool], ...]
 """A formula as its parts in order: text, and whether it stands low as an index."""
-_INDEX = re.compile(r"_([A-Za-z0-9]+)")
+_INDEX = re.compile(r"_(?:\{([^}]+)\}|([A-Za-z0-9]+))")
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,9 +138,15 @@ def parts(text: str) -> Parts:
 
     >>> parts("T_req = T")
     (('T', False), ('req', True), (' = T', False))
+    >>> parts("F_{j+1}/F_j")
+    (('F', False), ('j+1', True), ('/F', False), ('j', True))
     """
-    found = [(part, i % 2 == 1) for i, part in enumerate(_INDEX.split(text))]
-    return tuple(pair for pair in found if pair[0])
+    found: list[tuple[str, bool]] = []
+    end = 0
+    for index in _INDEX.finditer(text):
+        found += [(text[end : index.start()], False), (index[1] or index[2], True)]
+        end = index.end()
+    return tuple(pair for pair in (*found, (text[end:], False)) if pair[0])
 
 
 def _put_in(text: str) -> Parts:

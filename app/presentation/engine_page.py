@@ -11,6 +11,7 @@ from app.documents import Curve, Engine
 from app.fields import CATALOGUE, ENGINE
 from app.mechanics.engine_torque import displacement
 from app.mechanics.inputs import MOUNTINGS, EngineInputs, Mounting, PackInputs
+from app.presentation.cell_working import Parts, parts
 from app.presentation.check_line import NO_CHECK, CheckLine
 from app.presentation.data_sheet import SheetLine, SheetPart, cautions_in, part
 from app.presentation.input_words import TORQUE_WORDS
@@ -63,8 +64,8 @@ class Step:
     """One step of the working."""
 
     label: str
-    formula: str
-    substituted: str
+    formula: Parts
+    substituted: Parts
     text: str
     source: str
 
@@ -134,7 +135,7 @@ def engine_page(
         packs: id, name and inputs of every pack in use.
         changed: who changed it last, and when.
     """
-    parts = engine_sheet(engine)
+    sheet = engine_sheet(engine)
     results = {mounting: _side(inputs, mounting) for mounting in MOUNTINGS}
     edit = f"/engines/{public_id}/edit"
     seen = engine.checked
@@ -147,8 +148,8 @@ def engine_page(
         notes=engine.notes or "",
         demands=tuple(_demand(m, result, edit) for m, result in results.items()),
         mismatch=mismatch(inputs, next(iter(results.values()))),
-        unusual=tuple(cautions_in(parts)),
-        parts=parts,
+        unusual=tuple(cautions_in(sheet)),
+        parts=sheet,
         curve=curve_view(engine),
         verdicts=verdicts_of_engine(public_id, inputs, packs),
         verdicts_more=f"/?engine={public_id}" if len(packs) > SHOWN else "",
@@ -302,4 +303,4 @@ _STEPS = {
 def _step(label: str, line: WorkingLine) -> Step:
     unit = "" if line.unit == "1" else line.unit
     text = short_text(line.value, 2.0 * line.std, unit)
-    return Step(label, line.formula, line.substituted, text, line.source)
+    return Step(label, parts(line.formula), parts(line.substituted), text, line.source)

@@ -41,9 +41,10 @@ class PriceRow:
 
 @dataclass(frozen=True)
 class PriceView:
-    """The chart with its sentence and its table."""
+    """The chart with its sentence and its table; `finding` is what it says without the drawing."""
 
     title: str
+    finding: str
     says: str
     spec: dict[str, Any]
     rows: tuple[PriceRow, ...]
@@ -80,9 +81,11 @@ def price_view(
     counted = Counter(p.offer.currency or "" for p in points)
     currency = max(sorted(counted), key=lambda key: counted[key])
     drawn = [p for p in points if (p.offer.currency or "") == currency][:MOST_DRAWN]
+    finding = _finding(engine.name, drawn, currency)
     return PriceView(
         title=f"Price against margin over {engine.name}",
-        says=_says(engine.name, points, drawn, currency),
+        finding=finding,
+        says=f"{finding} {_of_drawing(points, drawn, currency)}",
         spec=_spec(drawn, currency),
         rows=tuple(_row(p, engine) for p in points),
     )
@@ -112,7 +115,7 @@ def _points(
     return sorted(found, key=lambda p: (p.offer.currency or "", p.price, p.pack.name))
 
 
-def _says(name: str, points: Sequence[_Point], drawn: Sequence[_Point], currency: str) -> str:
+def _finding(name: str, drawn: Sequence[_Point], currency: str) -> str:
     holding = [p for p in drawn if p.verdict == "holds"]
     sound = [p for p in holding if not p.failed]
     money = f" in {currency}" if currency else ""
@@ -130,13 +133,17 @@ def _says(name: str, points: Sequence[_Point], drawn: Sequence[_Point], currency
     if cheaper:
         traps = ", ".join(f"{p.pack.name} ({failed_words(p.failed)})" for p in cheaper[:3])
         text += f" For less there is torque with a failed check: {traps}."
+    return text
+
+
+def _of_drawing(points: Sequence[_Point], drawn: Sequence[_Point], currency: str) -> str:
     others = sorted({p.offer.currency or "no currency named" for p in points
                      if (p.offer.currency or "") != currency})
     left = len(points) - len(drawn)
     more = f" {left} more in the table only" if left else ""
     if others:
         more += f" (asking {', '.join(others)}: prices are compared within one currency only)"
-    return (f"{text} {len(drawn)} offers are drawn, hollow where a check fails; whiskers are "
+    return (f"{len(drawn)} offers are drawn, hollow where a check fails; whiskers are "
             f"95\u00a0% intervals.{more}{'.' if more else ''}")
 
 

@@ -1,4 +1,4 @@
-"""What torque leaves open, in a real browser: cell, pack, classes, launch."""
+"""What torque leaves open, in a real browser: cell, pack, classes, launch, engine, its packs."""
 
 import re
 import socket
@@ -69,13 +69,16 @@ def paths(shop_settings: Settings) -> dict[str, str]:
         "pack": f"/packs/{pack['Reed 8']}",
         "disc pack": f"/packs/{pack['Osier 7 diaphragm']}",
         "classes": "/classes",
+        "engine": f"/engines/{motor['Fen 110']}",
+        "list": f"/?engine={motor['Fen 110']}",
         "launch": f"/cell/{pack['Bulrush 6']}/{motor['Fen 110']}/launch{LAUNCH}",
     }
 
 
 OPEN_FOLDS = 'document.querySelectorAll("details.fold").forEach(d => { d.open = true; })'
 
-CHARTS = {"cell": 1, "automatic": 2, "disc": 2, "pack": 1, "disc pack": 2, "classes": 2}
+CHARTS = {"cell": 1, "automatic": 2, "disc": 2, "pack": 1, "disc pack": 2, "classes": 2,
+          "engine": 2}
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -89,9 +92,11 @@ def test_every_chart_is_drawn_and_only_tables_scroll_sideways(
         page.evaluate(OPEN_FOLDS)
         for chart in page.locator("figure[data-chart]").all():
             chart.scroll_into_view_if_needed()
-        expect(page.locator("figure[data-drawn]")).to_have_count(CHARTS.get(name, 0))
-        expect(page.locator("figure[data-drawn] .main-svg").nth(0)).to_be_visible() \
-            if name in CHARTS else None
+        expect(page.locator("figure[data-drawn]")).to_have_count(
+            page.locator("figure[data-chart]").count())
+        if name in CHARTS:
+            expect(page.locator("figure[data-drawn]")).to_have_count(CHARTS[name])
+            expect(page.locator("figure[data-drawn] .main-svg").nth(0)).to_be_visible()
         assert page.evaluate("document.documentElement.scrollWidth") == width, name
 
 
@@ -206,10 +211,77 @@ def pages_of(pdf: bytes) -> int:
     return len(re.findall(rb"/Type\s*/Page(?![a-z])", pdf))
 
 
-@pytest.mark.parametrize("name", ["cell", "automatic", "disc", "pack", "disc pack"])
-def test_a_cell_and_a_pack_print_on_two_sheets_at_most(
+@pytest.mark.parametrize("name", ["cell", "automatic", "disc", "pack", "disc pack", "engine"])
+def test_a_cell_a_pack_and_an_engine_print_on_two_sheets_at_most(
     open_page: OpenPage, paths: dict[str, str], name: str
 ) -> None:
     page = open_page(paths[name])
     page.wait_for_load_state("networkidle")
     assert 1 <= pages_of(page.pdf(format="A4", print_background=False)) <= 2
+
+
+def test_the_list_of_an_engine_is_short_on_a_phone_and_its_drawing_folded(
+    open_page: OpenPage, paths: dict[str, str]
+) -> None:
+    page = open_page(paths["list"], 390, has_touch=True, is_mobile=True)
+    chart = page.locator(".chart-fold figure")
+    expect(page.locator("figure[data-drawn]")).to_have_count(1)
+    expect(chart).to_be_hidden()
+    cards = page.locator("table.one-engine tbody tr")
+    high = cards.evaluate_all("rows => rows.map(row => row.offsetHeight)")
+    assert len(high) > 15
+    assert sorted(high)[len(high) // 2] <= 125  # two rows to press, of 44 px, and a line
+    assert page.evaluate("document.documentElement.scrollHeight") <= 4600
+    page.get_by_text("Drawn for 21 packs").click()
+    expect(chart).to_be_visible()
+    drawn = page.locator(".chart-fold .main-svg").first
+    expect(drawn).to_be_visible()
+    box, around = drawn.bounding_box(), chart.bounding_box()
+    assert box is not None
+    assert around is not None
+    assert abs(box["width"] - around["width"]) <= 2
+    assert page.evaluate("document.documentElement.scrollWidth") == 390
+
+
+def test_on_a_wide_screen_the_drawing_beneath_a_list_is_there_at_once(
+    open_page: OpenPage, paths: dict[str, str]
+) -> None:
+    page = open_page(paths["list"])
+    expect(page.locator("figure[data-drawn]")).to_have_count(1)
+    expect(page.locator(".chart-fold figure")).to_be_visible()
+    expect(page.locator(".chart-fold > summary")).to_be_hidden()
+    box = page.locator(".chart-fold .main-svg").first.bounding_box()
+    assert box is not None
+    assert box["width"] > 900
+
+
+@pytest.mark.parametrize("path", ["/", "list"])
+def test_why_a_pack_does_not_bolt_up_takes_one_line(
+    open_page: OpenPage, paths: dict[str, str], path: str
+) -> None:
+    page = open_page(paths.get(path, path))
+    high = page.locator(".cell-why").evaluate_all(
+        "all => all.map(e => e.offsetHeight / parseFloat(getComputedStyle(e).lineHeight))"
+    )
+    assert high
+    assert max(high) < 1.5
+
+
+def test_the_presses_of_packs_side_by_side_keep_clear_of_each_other(
+    open_page: OpenPage, paths: dict[str, str]
+) -> None:
+    page = open_page("/", 390)
+    keys = page.locator(".pick input").evaluate_all("all => all.slice(0, 3).map(e => e.value)")
+    page.goto("/side?" + "&".join(f"pack={key}" for key in keys))
+    boxes = [press.bounding_box() for press in page.locator(".side-acts .button").all()]
+    assert len(boxes) == 4
+    for n, one in enumerate(boxes):
+        for other in boxes[n + 1 :]:
+            assert one is not None
+            assert other is not None
+            apart_x = max(one["x"], other["x"]) - min(
+                one["x"] + one["width"], other["x"] + other["width"])
+            apart_y = max(one["y"], other["y"]) - min(
+                one["y"] + one["height"], other["y"] + other["height"])
+            assert max(apart_x, apart_y) >= 6
+    assert page.locator("table.side caption").evaluate("e => e.offsetHeight") == 0

@@ -58,9 +58,12 @@ def test_what_does_not_fit_is_told_in_a_few_words() -> None:
     )
     assert misfit_words(replace(pack, gear_teeth=70), engine) == "teeth 70 for 64"
     module = replace(pack, gear_teeth=64, gear_module_mm=Quantity(2.25))
-    assert misfit_words(module, engine) == "module 2.25 for 2\xa0mm"
+    assert misfit_words(module, engine) == "module 2.25 for 2"
     assert misfit_words(replace(pack, spline_count=14), engine) == "splines 14 on 20"
-    wider = replace(pack, spline_count=20, spline_major_mm=Quantity(22.0))
-    assert misfit_words(wider, engine) == "splines 22 on 20\xa0mm"
+    wider = replace(pack, spline_count=20, spline_major_mm=Quantity(21.7))
+    assert misfit_words(wider, engine) == "splines 1.7\xa0mm off"
     large = replace(pack, envelope_diameter_mm=Quantity(160.0), gear_teeth=70)
-    assert misfit_words(large, engine) == "dia. 160 in 150\xa0mm"
+    assert misfit_words(large, engine) == "10\xa0mm too wide"
+    high = replace(pack, envelope_height_mm=Quantity(92.25))
+    room = replace(engine, envelope_height_mm=Quantity(80.0))
+    assert misfit_words(high, room) == "12.2\xa0mm too high"

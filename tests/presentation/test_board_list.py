@@ -1,5 +1,6 @@
 """The board of one engine or one pack as a list."""
 
+import re
 from dataclasses import replace
 
 from app.comparison.board import Board, PackPrice, work_out_cells
@@ -128,6 +129,9 @@ def test_a_pack_that_does_not_bolt_up_says_why() -> None:
     cells = [c for row in rows for c in row.cells if c.word == "Won’t bolt up"]
     assert cells
     for cell in cells:
-        assert cell.why.split()[0] in ("dia.", "height", "splines", "teeth", "module")
+        assert re.fullmatch(
+            r"[\d.]+\xa0mm too (wide|high)|splines .+|(teeth|module) [\d.]+ for [\d.]+", cell.why
+        )
+        assert len(cell.why) < 20
         assert f"won’t bolt up ({cell.why})" in cell.title
     assert not any(c.why for row in rows for c in row.cells if c.chip != "stopped")

@@ -36,6 +36,7 @@ def test_every_row_tells_of_every_pack() -> None:
     brief = {row.label: row.texts for row in page.parts[1].rows}
     assert brief["Lowest price"] == ("12.00\xa0EUR, Oxbow", "no offer", "no offer")
     assert page.back == "/?q=six"
+    assert "six" not in page.asks
 
 
 def test_what_a_pack_does_not_state_is_said() -> None:

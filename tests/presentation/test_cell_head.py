@@ -4,11 +4,12 @@ from dataclasses import replace
 
 import pytest
 
+from app.comparison.all_states import StateAnswer
 from app.comparison.board_view import BoardView
 from app.comparison.cell import CellResult, Drawn, Reading
 from app.comparison.inputs_list import InputLine
 from app.comparison.verdict import Verdict
-from app.mechanics.inputs import Quantity
+from app.mechanics.inputs import Quantity, State
 from app.mechanics.monte_carlo import Draws
 from app.presentation import cell_head as head
 from app.presentation.beyond_torque import CheckRow
@@ -106,6 +107,32 @@ def test_what_outranks_the_torque_is_told_once_with_what_happens() -> None:
 def test_key_figures_say_what_is_not_known() -> None:
     assert [r.text for r in head.readouts(CellResult(), BoardView())] == ["not known"] * 4
     assert head.readouts(HOLDS, BoardView())[3].text == "<\u00a00.1\u00a0%"
+
+
+NEW, WORN = State(), State(wear_mm=None)
+DRY = tuple(StateAnswer(replace(s, lubrication="dry"), "holds", RATIO) for s in (NEW, WORN))
+BELOW = Reading(0.91, 0.1, 0.8, 1.1)
+
+
+def test_what_wear_makes_of_the_verdict_is_told_with_its_page() -> None:
+    rows = (DRY, (StateAnswer(NEW, "holds", RATIO), StateAnswer(WORN, "slips", BELOW)))
+    told = head.other_wear(rows, BoardView(came_from="q=six"), ("p", "e"))
+    assert told == head.OtherWear("Worn: slips 0.91", "/cell/p/e?wear=worn&from=q%3Dsix")
+    told = head.other_wear(rows, BoardView(wear_mm=None), ("p", "e"))
+    assert told == head.OtherWear("New: holds 1.25", "/cell/p/e")
+    part = head.other_wear(rows, BoardView(wear_mm=0.3), ("p", "e"))
+    assert part is not None
+    assert part.words == "Worn: slips 0.91"
+
+
+def test_wear_that_nobody_limited_is_said_to_be_missing() -> None:
+    lacking = StateAnswer(WORN, "unknown", None, ("pack.stack_wear_limit_mm",))
+    rows = (DRY, (StateAnswer(NEW, "holds", RATIO), lacking))
+    told = head.other_wear(rows, BoardView(), ("p", "e"))
+    assert told is not None
+    assert told.words == "Worn: not known, missing wear limit of the whole stack"
+    neither = (DRY, (StateAnswer(NEW, "unknown", None), lacking))
+    assert head.other_wear(neither, BoardView(), ("p", "e")) is None
 
 
 def test_an_input_that_nobody_said_how_it_is_known_is_said_so() -> None:

@@ -36,3 +36,11 @@ def test_bore_and_stroke_that_do_not_fit_are_told_once_with_what_to_check() -> N
     assert not any("Bore and stroke" in text for d in view.demands for text in d.remarks)
     fits = make_engine_document(displacement_cc=141.0, bore_mm=60.0, stroke_mm=50.0, cylinders=1)
     assert engine_page("e1", 1, fits, fits.to_inputs(), [], "me").mismatch == ""
+
+
+def test_the_formulas_have_their_indices_apart() -> None:
+    view = engine_page("e1", 1, ENGINE, ENGINE.to_inputs(), [], "me")
+    steps = [step for demand in view.demands for step in demand.working]
+    assert steps[-1].formula[:2] == (("T", False), ("req", True))
+    texts = [text for step in steps for text, _ in (*step.formula, *step.substituted)]
+    assert not any("_" in text for text in texts)

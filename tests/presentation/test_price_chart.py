@@ -39,6 +39,8 @@ def test_a_chart_has_a_sentence_a_table_and_the_limit() -> None:
     assert says.startswith("The cheapest pack that holds Single and passes its checks is P for "
                            "60.00 EUR, at a ratio of")
     assert "3 offers are drawn" in says
+    assert says.startswith(view.finding.replace("\u00a0", " "))
+    assert "drawn" not in view.finding
     assert "1 more in the table only (asking GBP: prices are compared within one currency" in says
     assert [row.pack for row in view.rows] == ["Q", "P", "P", "P"]
     assert view.rows[0].href == "/cell/q/e"

@@ -102,7 +102,9 @@ def test_assumed_values_are_said_beside_the_verdict_and_lead_to_their_row(
 def test_what_is_missing_leads_to_its_box_in_the_form(shop: TestClient, app: FastAPI) -> None:
     page = shop.get(address(app, "Sallow box of parts", "Carr 250")).text
     verdict = page.split('aria-label="Verdict"')[1].split("</section>")[0]
-    assert "To reach a verdict, enter:" in verdict
+    assert "Missing for a verdict:" in verdict
+    assert verdict.index("Missing for a verdict:") < verdict.index("There is no verdict")
+    assert "verdict large" not in verdict
     assert re.search(r'href="/packs/[a-z0-9]+/edit#f-mounting"', verdict)
 
 
@@ -226,3 +228,14 @@ def test_springs_of_the_catalogue_that_would_do_are_named(shop: TestClient, app:
     for name in ("Bulrush 7 nested", "Reed 9 disc", "Osier 6 weighed"):
         page = shop.get(address(app, name, "Carr 250")).text
         assert "Springs in the catalogue" not in page
+
+
+def test_beside_the_verdict_stands_what_wear_makes_of_it_and_who_checked(
+    shop: TestClient, app: FastAPI
+) -> None:
+    page = shop.get(address(app, "Bulrush 6", "Carr 150 trail")).text
+    line = page.split('class="cell-beside"')[1].split("</p>")[0]
+    assert re.search(r'href="/cell/\w+/\w+\?wear=worn">Worn: \w+ [\d.]+</a>', line)
+    assert "· figures not checked by anybody" in line
+    page = shop.get(address(app, "Alder 3", "Fen 110")).text
+    assert "pack’s figures checked by " in page.split('class="cell-beside"')[1].split("</p>")[0]

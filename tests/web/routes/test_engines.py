@@ -22,7 +22,7 @@ def test_an_engine_goes_from_the_form_to_its_page_with_both_demands(shop: Shop) 
     assert "0.25 L (250 ± 1.2 cc)" in text
     assert "Clutch on the crankshaft" in text
     assert "Geared clutch" in text
-    assert "T_c = T i η" in text
+    assert "T<sub>c</sub> = T i η" in text
     values = re.findall(r'Required torque</dt><dd><span class="readout-value">([0-9.]+)', text)
     crank, geared = map(float, values)
     # 10 lbf·ft is 13.558 N·m; times 1.5 as service factor, and times 60/20 through the gear.

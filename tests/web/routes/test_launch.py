@@ -114,3 +114,19 @@ def test_what_the_engine_sets_moving_is_filled_in(shop: TestClient, app: FastAPI
         app, vehicle_mass_kg=180, wheel_radius_m=0.31, clutch_to_wheel_ratio=9.4))
     for name, text in (("mass_kg", "180"), ("wheel_radius_m", "0.31"), ("overall_ratio", "9.4")):
         assert re.search(f'name="{name}" value="{text}"', page), name
+
+
+def test_every_term_has_its_help(shop: TestClient, cell: str) -> None:
+    asks = ("Which torque is meant?", "Held, or slowing down?", "What is inertia?",
+            "Why do mass, wheel and gear belong together?", "What is the load torque?",
+            "Why the plain plates?")
+    tells = ("What is the heat of a launch?", "What is the slip time?",
+             "What is the common clutch speed?", "Why heat over the faces?",
+             "What is the temperature rise?")
+    form = asked(shop, cell)
+    assert [text for text in asks if f"<summary>{text}</summary>" not in form] == []
+    assert not any(text in form for text in tells)
+    answer = asked(shop, f"{cell}?torque_nm=60&plate_mass_kg=0.5{TYPED}")
+    figures = re.findall(r"<dt>([^<]*)</dt>", answer)
+    assert len(figures) == 5
+    assert [text for text in tells if f"<summary>{text}</summary>" not in answer] == []

@@ -273,6 +273,21 @@ def test_sheet_and_card_are_one_sheet_of_paper_each(open_page: OpenPage, live: L
     assert page.evaluate(ONLY_OWN_BOX_SCROLLS), "nothing is cut off at the paper's edge"
 
 
+def test_log_and_plan_keep_within_the_paper_and_the_plan_leaves_its_form_out(
+    open_page: OpenPage, live: Live
+) -> None:
+    page = open_page("/tests", width=718)
+    page.emulate_media(media="print")
+    pack, _ = pack_of(page, live)
+    log(page, live, pack, 6, (0.118, 0.121, 0.119, 0.122))
+    page.goto("/tests")
+    assert page.evaluate("document.querySelector('table.runs').offsetWidth") <= 718
+    page.goto(f"/tests/plan?pack={pack}")
+    assert page.locator("#change").is_hidden()
+    page.goto("/tests/plan")
+    assert page.locator("#change").is_visible(), "a plan to be filled in by hand"
+
+
 def test_a_soft_square_is_shown_as_the_link_that_goes_first(
     open_page: OpenPage, live: Live
 ) -> None:

@@ -97,10 +97,10 @@ def engage(
         _check_positive(driver_inertia_kg_m2=driver_inertia_kg_m2)
     model: Literal["two_inertias", "held_driver"] = "held_driver" if held else "two_inertias"
     words = [
-        "The driver is held at its speed and gives whatever torque that takes; from rest and "
+        "The engine is held at its speed and gives whatever torque that takes; from rest and "
         "without a load, half of its work becomes heat."
         if held else
-        "The driver's speed changes while it slips; a driver held at its speed makes other heat, "
+        "The engine's speed changes while it slips; an engine held at its speed makes other heat, "
         "so choose the one that is meant."
     ]
     slip = (driver_speed_rpm - driven_speed_rpm) * _TO_RAD

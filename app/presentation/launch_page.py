@@ -25,8 +25,8 @@ class LaunchRows:
 
 
 MODEL_WORDS = {
-    "held_driver": "The driver is held at its speed.",
-    "two_inertias": "The driver slows down: two free inertias.",
+    "held_driver": "The engine is held at its speed.",
+    "two_inertias": "The engine slows down: both sides turn by their inertia alone.",
 }
 
 

@@ -61,7 +61,7 @@ def test_the_answer_is_that_of_a_held_driver(shop: TestClient, cell: str) -> Non
     # E = ½ · 0.2 · 157.08² = 2467 J; t = 0.2 · 157.08/60 = 0.524 s.
     assert re.search(r"Heat of one launch 2467 J", text)
     assert re.search(r"Slip time 0\.52 s", text)
-    assert "The driver is held at its speed." in text
+    assert "The engine is held at its speed." in text
 
 
 def test_a_driver_that_slows_down_needs_its_inertia(shop: TestClient, cell: str) -> None:

@@ -35,8 +35,8 @@ _ALL = (
     Caution(
         "spring",
         "Taking a pack apart, measuring springs",
-        "A pressed spring is stored energy. Wear eye protection, let it out slowly under a press or a "
-        "compressor, held so that it cannot fly, and see that it is really slack before you go on.",
+        "A pressed spring is stored energy. Wear eye protection, let it out slowly under a press "
+        "or a compressor, held so that it cannot fly, and see that it is slack before you go on.",
         "Occupational Safety and Health Administration (US), 29 CFR 1910.147, paragraph (d)(5): "
         "stored energy is relieved, disconnected or restrained, and this is verified; 29 CFR "
         "1910.133: eye protection against flying parts. Written for machines in service; the rules "
@@ -82,9 +82,9 @@ _ALL = (
     Caution(
         "slip-test",
         "Slip test",
-        "Wear eye protection, and keep out of the plane of a torque arm. Approach the torque slowly "
-        "and stop at the first slip. Stay within the wrench's range, and clamp the part so that "
-        "nothing can whirl round when it lets go.",
+        "Wear eye protection, and keep out of the plane of a torque arm. Approach the torque "
+        "slowly and stop at the first slip. Stay within the wrench's range, and clamp the part so "
+        "that nothing can whirl round when it lets go.",
         "Common practice with torque wrenches, no published rule; the clamping is this program's "
         "own advice.",
     ),

@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import Any
 
 from app.comparison.cell import CellResult, evaluate
 from app.comparison.working_lines import WorkingLine
@@ -14,8 +13,9 @@ from app.mechanics.inputs import MOUNTINGS, EngineInputs, Mounting, PackInputs
 from app.presentation.cell_working import Parts, parts
 from app.presentation.check_line import NO_CHECK, CheckLine
 from app.presentation.data_sheet import SheetLine, SheetPart, cautions_in, part
+from app.presentation.engine_curve import CurveView, curve_view
 from app.presentation.input_words import TORQUE_WORDS
-from app.presentation.numbers import NBSP, column_texts, number_text, with_unit
+from app.presentation.numbers import NBSP, number_text, with_unit
 from app.presentation.price_chart import PriceView
 from app.presentation.readouts import (
     STATE_WORDS,
@@ -82,15 +82,6 @@ class Demand:
 
 
 @dataclass(frozen=True)
-class CurveView:
-    """The torque curve as a chart, a sentence and a table."""
-
-    says: str
-    spec: dict[str, Any]
-    rows: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True)
 class EnginePage:
     """All that the page shows."""
 
@@ -150,7 +141,7 @@ def engine_page(
         mismatch=mismatch(inputs, next(iter(results.values()))),
         unusual=tuple(cautions_in(sheet)),
         parts=sheet,
-        curve=curve_view(engine),
+        curve=curve_view(engine, results["geared"].working),
         verdicts=verdicts_of_engine(public_id, inputs, packs),
         verdicts_more=f"/?engine={public_id}" if len(packs) > SHOWN else "",
     )
@@ -185,51 +176,6 @@ def engine_sheet(engine: Engine) -> tuple[SheetPart, ...]:
         part("Room and shaft", engine, _ENGINE, _FIT),
         part("Start from rest", engine, _ENGINE, _LAUNCH),
     )
-
-
-def curve_view(engine: Engine) -> CurveView | None:
-    """The torque curve, None where the engine has none."""
-    curve = engine.torque
-    if not isinstance(curve, Curve) or not curve.points:
-        return None
-    speeds = [speed for speed, _ in curve.points]
-    torques = [torque for _, torque in curve.points]
-    top = max(range(len(torques)), key=torques.__getitem__)
-    where = "crank" if curve.at == "crank" else "wheel"
-    peak = with_unit(number_text(torques[top]), "N·m")
-    says = (
-        f"The largest torque at the {where} is {peak} at "
-        f"{with_unit(number_text(speeds[top]), 'r/min')}, from {len(speeds)} points between "
-        f"{number_text(speeds[0])} and {with_unit(number_text(speeds[-1]), 'r/min')}."
-    )
-    label = {
-        "x": speeds[top],
-        "y": torques[top],
-        "text": peak.replace(NBSP, " "),
-        "showarrow": False,
-        "yshift": 14,
-        "font": {"color": "@required"},
-    }
-    spec = {
-        "traces": [
-            {
-                "type": "scatter",
-                "mode": "lines+markers",
-                "x": speeds,
-                "y": torques,
-                "line": {"color": "@required", "width": 2},
-                "marker": {"color": "@required", "size": 6},
-                "hovertemplate": "%{x} r/min: %{y} N·m<extra></extra>",
-            }
-        ],
-        "layout": {
-            "xaxis": {"title": {"text": "Crank speed [r/min]"}},
-            "yaxis": {"title": {"text": f"Torque at the {where} [N·m]"}, "rangemode": "tozero"},
-            "annotations": [label],
-        },
-    }
-    rows = zip(column_texts(speeds, digits=4), column_texts(torques, digits=4), strict=True)
-    return CurveView(says, spec, tuple(rows))
 
 
 _ENGINE = {

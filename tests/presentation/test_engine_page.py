@@ -1,6 +1,6 @@
 import pytest
 
-from app.presentation.engine_page import curve_view, engine_page
+from app.presentation.engine_page import engine_page
 from tests.factories import make_engine_document, make_pack
 
 PACK = make_pack()
@@ -13,18 +13,6 @@ def test_an_engine_asks_more_of_a_geared_clutch() -> None:
     assert geared / crank == pytest.approx(64 / 19, rel=0.01)
     assert [step.label for step in view.demands[1].working][-1] == "Required torque"
     assert view.verdicts[0].href == "/cell/p1/e1"
-
-
-def test_a_curve_says_its_largest_torque_and_only_plain_numbers_reach_the_chart() -> None:
-    engine = make_engine_document(
-        torque={"kind": "curve", "points": [[3000, 8.5], [6000, 12.5], [8000, 10]], "at": "wheel"}
-    )
-    view = curve_view(engine)
-    assert view is not None
-    assert "largest torque at the wheel is 12.5\u00a0N·m at 6000\u00a0r/min" in view.says
-    assert view.spec["traces"][0]["y"] == [8.5, 12.5, 10.0]
-    assert view.rows[1] == ("6000", "12.50")
-    assert curve_view(ENGINE) is None
 
 
 def test_bore_and_stroke_that_do_not_fit_are_told_once_with_what_to_check() -> None:

@@ -114,11 +114,18 @@
     };
   }
 
+  /* Made once for a figure: to the library another object is another setting, and drawings that
+     begin anew while one is under way were seen never to end. */
+  const configs = new WeakMap();
+
   function configOf(figure, Plotly) {
-    return Object.assign({
-      modeBarButtons: [["zoomIn2d", "zoomOut2d", "resetScale2d",
-        picture(figure, "png", Plotly.Icons.camera), picture(figure, "svg", Plotly.Icons.disk)]],
-    }, CONFIG);
+    if (!configs.has(figure)) {
+      configs.set(figure, Object.assign({
+        modeBarButtons: [["zoomIn2d", "zoomOut2d", "resetScale2d",
+          picture(figure, "png", Plotly.Icons.camera), picture(figure, "svg", Plotly.Icons.disk)]],
+      }, CONFIG));
+    }
+    return configs.get(figure);
   }
 
   function draw(figure) {

@@ -255,6 +255,17 @@ def test_on_a_wide_screen_the_drawing_beneath_a_list_is_there_at_once(
     assert box["width"] > 900
 
 
+def test_a_long_list_is_printed_without_its_drawing_on_two_sheets(
+    open_page: OpenPage, paths: dict[str, str]
+) -> None:
+    page = open_page(paths["list"])
+    expect(page.locator("figure[data-drawn]")).to_have_count(1)
+    assert 1 <= pages_of(page.pdf(prefer_css_page_size=True)) <= 2
+    page.emulate_media(media="print")
+    expect(page.locator(".board-chart")).to_be_hidden()
+    expect(page.locator("table.one-engine tbody tr").first).to_be_visible()
+
+
 @pytest.mark.parametrize("path", ["/", "list"])
 def test_why_a_pack_does_not_bolt_up_takes_one_line(
     open_page: OpenPage, paths: dict[str, str], path: str

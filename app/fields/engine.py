@@ -193,7 +193,7 @@ ENGINE = by_name(
         "number",
         above=0,
         doubt_kind="number",
-        help="Times the mean torque that the clutch should hold. Left blank it counts as 1.",
+        help="The mean torque is multiplied by it, as pulses stand above it. Blank counts as 1.",
         usual=(1, 4),
     ),
     _VEHICLE_MASS,

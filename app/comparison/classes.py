@@ -99,23 +99,6 @@ def _reached(capacity: Array, sizes: Sequence[float], asked: Sequence[float]) ->
     return np.array([np.nan, *sizes])[held]
 
 
-def largest_held(capacity_low_nm: float, demands: Sequence[Demand]) -> Held:
-    """What one capacity holds, as `classes_held`.
-
-    Args:
-        capacity_low_nm: lower end of the capacity's 95 % interval [N·m].
-        demands: the classes' demands [N·m].
-
-    Returns:
-        Held, in cm³.
-
-    Range: any order of the classes.
-    Source: as `classes_held`.
-    """
-    whole, half = classes_held(np.array([capacity_low_nm]), demands)
-    return held_of(float(whole[0]), float(half[0]))
-
-
 def held_of(whole_cc: float, half_cc: float) -> Held:
     """Held [cm³] of two figures that may be NaN, which is none."""
     return Held(None if math.isnan(whole_cc) else whole_cc,

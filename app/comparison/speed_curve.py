@@ -133,24 +133,3 @@ def bite(pack: PackInputs, engine: EngineInputs, state: State, up_to_rpm: float)
         f"It bites at {start:.0f} r/min and holds full throttle from "
         f"{stall:.0f} r/min on, the speed at which it stalls the engine.",
     )
-
-
-def engagement_speed(clamp: CentrifugalClamp) -> float | None:
-    """Speed of the weights' shaft at which they beat the return force,
-    ω² = F_return tan α/(n m r).
-
-    Args:
-        clamp: the weights, masses in g, lengths in mm, force in N.
-
-    Returns:
-        Speed [r/min]; None when a figure is missing.
-
-    Range: frictionless ramps.
-    Source: as `app.mechanics.clamp.centrifugal_load`.
-    """
-    parts = (clamp.weight_mass_g, clamp.radius_mm, clamp.ramp_angle_deg, clamp.return_force_n)
-    if clamp.weights is None or any(p is None for p in parts):
-        return None
-    mass, radius, angle, force = (p.value for p in parts if p is not None)
-    square = force * math.tan(math.radians(angle)) / (clamp.weights * mass * radius * 1e-6)
-    return math.sqrt(square) * 30.0 / math.pi

@@ -45,15 +45,6 @@ class Field:
         """Whether the figure is a count."""
         return DIMENSIONS[self.dimension].whole
 
-    @property
-    def label_with_unit(self) -> str:
-        """Label that names the unit too, as a form field shows it.
-
-        >>> Field("lift_mm", "Release travel", "length").label_with_unit
-        'Release travel, in mm'
-        """
-        return f"{self.label}, in {self.unit}" if self.unit else self.label
-
     def problem(self, value: float) -> str | None:
         """Say what the figure must be if it cannot be ``value`` [canonical unit], else None.
 

@@ -13,8 +13,8 @@ from app.comparison.classes import (
     class_of,
     classes_held,
     demand,
+    held_of,
     judge_claim,
-    largest_held,
 )
 
 ROW = ClassRow(125.0, 4, 900.0, 1000.0, 3.0, 3.5, 1.5)
@@ -44,6 +44,11 @@ def test_a_two_stroke_fires_twice_as_often() -> None:
 def test_torques_recomputed(displacement: float, bmep: float, strokes: Any, torque: float) -> None:
     row = ClassRow(displacement, strokes, bmep, bmep, 1.0, 1.0)
     assert demand(row, "geared").high_nm == pytest.approx(torque, rel=1e-8)
+
+
+def largest_held(capacity: float, demands: list[Demand]) -> Held:
+    whole, half = classes_held(np.array([capacity]), demands)
+    return held_of(float(whole[0]), float(half[0]))
 
 
 def classes(*sizes: float) -> list[Demand]:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from app.comparison.run import compare
-from app.comparison.speed_curve import bite, engagement_speed, speed_curve
+from app.comparison.speed_curve import bite, speed_curve
 from app.mechanics.inputs import (
     CentrifugalClamp,
     CurveTorque,
@@ -49,11 +49,9 @@ def test_a_doubled_speed_gives_four_times_the_pull_before_the_return_force():
 
 
 def test_it_bites_where_the_weights_beat_the_return_force():
-    at_shaft = engagement_speed(WEIGHTS)
-    omega = at_shaft * math.pi / 30
     # n m r ω²/tan α = F_return, in kg, m and s
-    pull = 6 * 0.020 * 0.040 * omega**2 / math.tan(math.radians(30.0))
-    assert pull == pytest.approx(100.0, rel=1e-12)
+    omega = math.sqrt(100.0 * math.tan(math.radians(30.0)) / (6 * 0.020 * 0.040))
+    at_shaft = omega * 30 / math.pi
     found = bite(PACK, ENGINE, State(), 12000.0)
     assert found.engagement_rpm == pytest.approx(3.0 * at_shaft, abs=15.0)
 
@@ -80,5 +78,6 @@ def test_what_can_not_be_told_is_said():
     assert "never" in bite(weak, ENGINE, State(), 9000.0).words
     slipping = replace(ENGINE, torque=MeasuredTorque(Quantity(500.0)))
     assert bite(PACK, slipping, State(), 9000.0).stall_rpm is None
-    assert engagement_speed(replace(WEIGHTS, radius_mm=None)) is None
+    unmeasured = replace(PACK, clamp=replace(WEIGHTS, radius_mm=None))
+    assert speed_curve(unmeasured, ENGINE, State(), 9000.0) is None
     assert np.all(np.diff(speed_curve(PACK, ENGINE, State(), 9000.0).capacity) >= 0.0)

@@ -51,11 +51,6 @@ def test_unusual_figures_get_a_caution_and_usual_ones_none() -> None:
     assert ANY.caution(1e8) is None
 
 
-def test_the_label_names_the_unit() -> None:
-    assert DIAMETER.label_with_unit == "Diameter, in mm"
-    assert PLATES.label_with_unit == "Plates"
-
-
 def test_a_group_names_each_figure_once() -> None:
     assert list(by_name(LIFT, SHARE)) == ["lift_mm", "share"]
     with pytest.raises(ValueError, match="once"):

@@ -1,11 +1,10 @@
 """Laws of the demand by class and of claims."""
 
-import math
-
+import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.comparison.classes import ClassRow, demand, judge_claim, largest_held
+from app.comparison.classes import ClassRow, classes_held, demand, held_of, judge_claim
 from app.mechanics.inputs import Mounting
 
 sizes = st.floats(20.0, 1000.0)
@@ -33,20 +32,18 @@ def test_more_capacity_never_holds_less(
     classes: list[ClassRow], mounting: Mounting, capacity: float, more: float
 ) -> None:
     demands = [demand(row, mounting) for row in classes]
-    less, larger = largest_held(capacity, demands), largest_held(capacity + more, demands)
-
-    def known(figure: float | None) -> float:
-        return -math.inf if figure is None else figure
-
-    assert known(less.whole_cc) <= known(larger.whole_cc)
-    assert known(less.half_cc) <= known(larger.half_cc)
+    found = classes_held(np.array([capacity, capacity + more]), demands)
+    whole, half = (np.nan_to_num(figures, nan=-np.inf) for figures in found)
+    assert whole[0] <= whole[1]
+    assert half[0] <= half[1]
     # The whole band includes its lighter half.
-    assert known(less.whole_cc) <= known(less.half_cc)
+    assert whole[0] <= half[0]
 
 
 def judged(classes: list[ClassRow], low: float, high: float, capacity: float) -> str:
     demands = [demand(row, "geared") for row in classes]
-    held = largest_held(capacity, demands)
+    whole, half = classes_held(np.array([capacity]), demands)
+    held = held_of(float(whole[0]), float(half[0]))
     return judge_claim(low, high, held, [row.displacement_cc for row in classes])
 
 

@@ -115,6 +115,24 @@ def test_can_release_looks_at_every_group_whatever_their_order(
     assert by_name(pack)["can release"].outcome == outcome
 
 
+@pytest.mark.parametrize(
+    ("lift", "outcome", "told"),
+    [
+        # Two in series, each flat at 2.4 mm: 4.8 mm, of which 3.0 are used when fitted.
+        (1.0, "pass", "0.80 mm are left to flat"),
+        (2.0, "fail", "flat at 4.80 mm and full lift asks for 5.00 mm"),
+        (None, "not known", "lift"),
+    ],
+)
+def test_disc_springs_that_lie_flat_before_full_lift_can_not_release(
+    lift: float | None, outcome: str, told: str
+) -> None:
+    pack = samples.disc_pack(lift_mm=None if lift is None else Quantity(lift))
+    check = by_name(pack)["can release"]
+    assert check.outcome == outcome
+    assert told in check.text
+
+
 def test_only_coil_springs_can_go_solid() -> None:
     names = by_name(pack_of(clamp=LoadClamp(Quantity(900.0))))
     assert "can release" not in names

@@ -44,6 +44,17 @@ def test_a_page_held_ready_is_the_page(client: TestClient, app: FastAPI, page: s
     assert without_time(first.text) == without_time(again.text) == without_time(anew.text)
 
 
+@pytest.mark.parametrize("listed", ["/packs", "/engines"])
+def test_each_query_has_a_page_of_its_own(
+    client: TestClient, app: FastAPI, listed: str
+) -> None:
+    with client:
+        record(app)
+        assert "First" in client.get(f"{listed}?q=first").text
+        assert "First" not in client.get(f"{listed}?q=second").text
+        assert "First" in client.get(f"{listed}?q=first").text
+
+
 @pytest.mark.parametrize("page", PAGES[:4])
 def test_what_another_process_saves_is_seen_at_once(
     client: TestClient, app: FastAPI, page: str

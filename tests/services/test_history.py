@@ -196,8 +196,11 @@ def test_an_import_is_taken_back_as_a_whole_and_can_be_made_again(database: sa.E
     with pytest.raises(NewerChange), writing(database) as session:
         undo_batch(session, batch, by="cy")
     with writing(database) as session:
-        undo_batch(session, back, by="cy")
+        again = undo_batch(session, back, by="cy")
     assert in_use(database) == [("New 1", 1.2), ("New 2", 1.2), ("Old", 2.5)]
+    with writing(database) as session:
+        undo_batch(session, again, by="cy")
+    assert in_use(database) == [("Old", 1.2)]
 
 
 def test_an_import_one_of_whose_records_was_changed_since_stays_whole(database: sa.Engine) -> None:

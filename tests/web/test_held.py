@@ -45,9 +45,7 @@ def test_a_page_held_ready_is_the_page(client: TestClient, app: FastAPI, page: s
 
 
 @pytest.mark.parametrize("listed", ["/packs", "/engines"])
-def test_each_query_has_a_page_of_its_own(
-    client: TestClient, app: FastAPI, listed: str
-) -> None:
+def test_each_query_has_a_page_of_its_own(client: TestClient, app: FastAPI, listed: str) -> None:
     with client:
         record(app)
         assert "First" in client.get(f"{listed}?q=first").text

@@ -45,6 +45,10 @@ def test_a_bare_number_is_a_figure() -> None:
     assert merged(2.5, {"other": 1}) == {"other": 1}
 
 
+def test_a_truth_value_is_no_figure() -> None:
+    assert merged(True, {"std": 0.1}) == {"std": 0.1}
+
+
 def test_neither_is_altered() -> None:
     target, patch = {"a": {"b": 1}}, {"a": {"c": 2}}
     merged(target, patch)

@@ -86,6 +86,14 @@ def test_a_right_password_clears_the_account_and_only_itself_from_the_address(
     assert take_turn(database, ["address 1"], last) == 4
 
 
+def test_right_passwords_save_up_no_free_tries(database: sa.Engine) -> None:
+    take_turn(database, ["address 1"], START)
+    for _ in range(3):
+        take_back(database, None, "address 1")
+    last = fail(database, 5, "address 1")
+    assert take_turn(database, ["address 1"], last) == 1
+
+
 def test_many_tries_at_once_get_no_more_than_one_by_one(database: sa.Engine) -> None:
     fail(database, 4, "k")
     with ThreadPoolExecutor(6) as pool:

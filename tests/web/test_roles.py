@@ -56,6 +56,14 @@ def test_people_and_settings_are_for_administrators(app: FastAPI) -> None:
     assert {needed_role(m, p) for m, p in theirs} == {"admin"}
 
 
+@pytest.mark.parametrize("method", ["GET", "POST"])
+def test_what_every_verdict_of_the_team_rests_on_is_for_administrators(method: str) -> None:
+    # The classes are settings as well, and a copy holds the whole database.
+    assert needed_role(method, "/classes/edit") == "admin"
+    assert needed_role(method, "/about/backup") == "admin"
+    assert needed_role("GET", "/classes") == "viewer"
+
+
 def test_every_rule_is_about_an_address_that_is_there(app: FastAPI) -> None:
     there = {p for _, p in routes(app)}
     for rule in RULES:

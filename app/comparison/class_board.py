@@ -112,6 +112,11 @@ class ClassBoard:
         """Every pack, ready to be shown."""
         return self.rows(range(len(self.entries)))
 
+    def holding(self, size: float) -> list[int]:
+        """Places of the packs that hold a class of this size [cm³], or a larger one, whole."""
+        places: list[int] = np.flatnonzero(self.whole >= size).tolist()
+        return places
+
     def rows(self, places: Iterable[int]) -> tuple[PackInClasses, ...]:
         """Some packs by their places, with the checks that they fail, worked out in one pass."""
         places = list(places)

@@ -102,6 +102,7 @@ class ClassesPage:
         heads: of the packs' names and capacities, which sort.
         pager: of the packs; `claims_pager` of the claims.
         kept: names and values that the form sends along unseen.
+        sizes: the classes, to choose the least that a pack is to hold.
     """
 
     state: str
@@ -123,6 +124,7 @@ class ClassesPage:
     pager: Pager | None = None
     claims_pager: Pager | None = None
     kept: tuple[tuple[str, str], ...] = ()
+    sizes: tuple[tuple[str, str], ...] = ()
     claim_rule: str = field(default=CLAIM_RULE)
 
     def message_for(self, name: str) -> str | None:
@@ -134,11 +136,17 @@ class ClassesPage:
         return None
 
 
-def found_words(board: ClassBoard) -> str:
-    """How many packs are held against how many classes."""
+def found_words(board: ClassBoard, holds: float | None = None, listed: int = 0) -> str:
+    """How many packs are held against how many classes, and how many hold the class asked for."""
     packs, classes = len(board.entries), len(board.sizes)
-    return (f"{packs} pack{'' if packs == 1 else 's'} against "
+    told = (f"{packs} pack{'' if packs == 1 else 's'} against "
             f"{classes} class{'' if classes == 1 else 'es'}")
+    return told if holds is None else f"{told}; {listed} hold up to {size_text(holds)} or more"
+
+
+def size_choices(sizes: Sequence[float]) -> tuple[tuple[str, str], ...]:
+    """Any class, or one of these [cm³], as a form offers them."""
+    return (("", "Any"), *((number_text(size), size_text(size)) for size in sizes))
 
 
 def factor_words(strokes: int | None, factor: float) -> str:
@@ -185,7 +193,8 @@ def _says(board: ClassBoard, mounting: Mounting) -> str:
     best = int(places[np.lexsort((board.low[places], reached))[-1]])
     whole, name = float(board.whole[best]), board.entries[best].name
     if math.isnan(whole):
-        return f"No pack {where} holds the whole band of even the smallest class."
+        return (f"No pack {where} holds the whole band of even the smallest class, at service "
+                f"factor {number_text(board.service_factor)}.")
     many = f"Of {places.size} packs" if places.size > 1 else "Of one pack"
     drawn = f" The {MOST_LINES} largest are drawn." if places.size > MOST_LINES else ""
     return (f"{many} {where}, {name} reaches furthest: it holds the whole band up to "

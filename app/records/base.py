@@ -22,6 +22,9 @@ SQLModel.metadata.naming_convention = {
 Row = RowMapping | Mapping[str, Any]
 """A row as columns: what a Core query gives, or a plain mapping."""
 
+NOT_SAID = "not said"
+"""Who did it, where nobody gave a name."""
+
 _ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"
 PUBLIC_ID_LENGTH = 10
 """31 signs to the tenth: a catalogue of a million has two alike once in sixteen hundred times."""

@@ -34,12 +34,14 @@ class ClassView:
         kind: of engine.
         factor: service factor on every demand [1].
         claims: page of the sellers' claims, from 1.
+        holds: the least class that a listed pack holds whole [cm³], None for any.
     """
 
     view: BoardView
     kind: str = USUAL_KIND
     factor: float = 1.0
     claims: int = 1
+    holds: float | None = None
 
     @property
     def address(self) -> str:
@@ -51,6 +53,8 @@ class ClassView:
             pairs.append(("factor", number(self.factor)))
         if self.claims != 1:
             pairs.append(("claims", str(self.claims)))
+        if self.holds is not None:
+            pairs.append(("holds", number(self.holds)))
         return "/classes" + (f"?{urlencode(pairs)}" if pairs else "")
 
 
@@ -60,7 +64,7 @@ def read_class_view(pairs: Iterable[tuple[str, str]]) -> ClassView:
     Raises:
         BadInput: with every refusal at once; a problem's field is the parameter's name.
     """
-    own = {"kind": "", "factor": "", "claims": ""}
+    own = {"kind": "", "factor": "", "claims": "", "holds": ""}
     rest = []
     for name, text in pairs:
         if name in own:
@@ -79,6 +83,12 @@ def read_class_view(pairs: Iterable[tuple[str, str]]) -> ClassView:
             problems.append(Problem("factor", error.message))
         if factor <= 0.0:
             problems.append(Problem("factor", "Write a service factor above 0, like 1.3."))
+    holds = None
+    if own["holds"]:
+        try:
+            holds = parse(own["holds"], "number").value
+        except UnitError as error:
+            problems.append(Problem("holds", error.message))
     claims = own["claims"] or "1"
     if not (claims.isascii() and claims.isdigit() and int(claims[:9]) > 0 and len(claims) < 10):
         problems.append(Problem("claims", "Write a whole number from 1 for claims."))
@@ -93,7 +103,7 @@ def read_class_view(pairs: Iterable[tuple[str, str]]) -> ClassView:
         problems += refusal.problems
     if problems:
         raise BadInput(problems)
-    return ClassView(view, kind, factor, int(claims))
+    return ClassView(view, kind, factor, int(claims), holds)
 
 
 def classes(session: Session, asked: ClassView) -> ClassBoard:

@@ -12,7 +12,7 @@ from app.documents.flat_headings import ID, VERSION
 from app.documents.flat_reading import CellProblem, FileColumns, read_row
 from app.errors import BadInput
 from app.mechanics.table_files import normalised
-from app.records.base import folded
+from app.records.base import NOT_SAID, folded
 from app.records.import_queries import records_named
 from app.records.listing import columns, rows_by_public_id
 from app.services.bulk import document_name
@@ -240,9 +240,11 @@ class RowReader:
 
 
 def _stale(standing: Stored[Any]) -> str:
+    known = standing.changed_by != NOT_SAID
+    by = f"by {standing.changed_by}" if known else "with no name given"
     return (
-        f"The record is at version {standing.version} now, saved by {standing.changed_by}. Export "
-        "it again and make the change there."
+        f"The record is at version {standing.version} now, saved {by}. Export it again and make "
+        "the change there."
     )
 
 

@@ -11,7 +11,7 @@ from sqlalchemy.orm.exc import StaleDataError
 from sqlmodel import Session, col, select
 
 from app.errors import BadInput, DuplicateName, NotFound, Problem, StaleRecord
-from app.records.base import folded, now
+from app.records.base import NOT_SAID, folded, now
 from app.records.bookkeeping import Change
 from app.records.database import WriteSession, raise_revision
 from app.records.members import ROLES, Member, name_key
@@ -21,7 +21,7 @@ from app.services.sign_in import MEMBER, TOKEN, end_sessions_of
 
 KIND = "member"
 LONGEST_NAME = 100
-RESERVED = ("this computer", "not said", "gripledger")
+RESERVED = ("this computer", NOT_SAID, "gripledger")
 """Words that stand in the history where nobody is signed in."""
 
 

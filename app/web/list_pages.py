@@ -15,11 +15,11 @@ from app.presentation.record_list import (
     count_words,
     pager_of,
 )
+from app.records.base import NOT_SAID
 from app.records.listing import ORDERS, Search
 from app.services.catalogue import Catalogue
 from app.services.stored import NumberedPage, Stored
 from app.web.forms.reader import FormReader
-from app.web.forms.record_forms import NOBODY
 
 LONGEST_SEARCH = 200
 ORDER_WORDS = (
@@ -228,7 +228,7 @@ def aside_page(
 def changed_words(stored: Stored[Any]) -> str:
     """Who saved the record last, and when."""
     when = stored.changed_at.strftime("%Y-%m-%d %H:%M")
-    by = ", name not given" if stored.changed_by == NOBODY else f" by {stored.changed_by}"
+    by = ", name not given" if stored.changed_by == NOT_SAID else f" by {stored.changed_by}"
     return f"Saved{by}, {when} UTC, version {stored.version}"
 
 

@@ -24,7 +24,7 @@ def test_an_address_changes_with_the_content(tmp_path: Path) -> None:
     assert len(addresses) == 2
 
 
-def test_a_folder_named_like_a_file_is_sent_as_one_in_the_order_of_its_parts(tmp_path: Path) -> None:
+def test_a_folder_named_like_a_file_is_sent_as_one_in_the_order_of_names(tmp_path: Path) -> None:
     parts = tmp_path / "css" / "a.css"
     parts.mkdir(parents=True)
     (parts / "2-last.css").write_text("b {}\n")

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 import pytest
 from starlette.requests import Request
 
-from app.web.forms.record_forms import NOBODY
+from app.records.base import NOT_SAID
 from app.web.list_pages import Filter, FilterByKey, changed_words, read_asked
 
 FILTERS = (
@@ -59,4 +59,4 @@ def test_who_saved_a_record_is_said_or_that_no_name_was_given() -> None:
         return changed_words(SimpleNamespace(changed_by=by, changed_at=when, version=2))
 
     assert words("Ann") == "Saved by Ann, 2026-03-01 12:05 UTC, version 2"
-    assert words(NOBODY).startswith("Saved, name not given, 2026")
+    assert words(NOT_SAID).startswith("Saved, name not given, 2026")

@@ -20,6 +20,7 @@ from app.documents import Document, Q
 from app.errors import BadInput, DuplicateName, Problem, StaleRecord, StorageUnavailable
 from app.mechanics.inputs import EngineInputs, PackInputs
 from app.records import database
+from app.records.base import NOT_SAID
 from app.records.database import WriteSession
 from app.services.catalogue import Catalogue
 from app.services.own_verdicts import OwnVerdict, inputs_unsaved, verdicts_with
@@ -50,9 +51,6 @@ LOOK = "look"
 
 MOST_BOXES = 6000
 """Boxes that one form may have: fifty groups of springs with their readings, and room."""
-
-NOBODY = "not said"
-"""Who did it, where nobody gave a name."""
 
 _LONGEST_NAME = 200
 
@@ -124,7 +122,7 @@ def who(form: FormReader, usual: str | None = None) -> str:
     if form.by is not None:
         return form.by
     typed = " ".join(form.raw.get("stamp_by", "").split())[:_LONGEST_NAME]
-    return typed or usual or NOBODY
+    return typed or usual or NOT_SAID
 
 
 def usual_name(session: Session) -> str:

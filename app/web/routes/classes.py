@@ -17,6 +17,7 @@ from app.presentation.classes_page import (
     mounting_parts,
     pack_rows,
     pages_of,
+    size_choices,
 )
 from app.presentation.numbers import number_text
 from app.presentation.torques import UNIT_LABEL, state_words
@@ -33,7 +34,7 @@ _WHOLE = {"HX-Retarget": "#main", "HX-Reselect": "#main", "HX-Reswap": "outerHTM
 """A refusal is shown at the form's boxes, which a search by script does not swap otherwise."""
 USUAL_FORM = {
     "lubrication": "oiled", "friction": "sliding", "wear": "new", "kind": USUAL_KIND,
-    "factor": "1", "unit": "nm", "q": "", "mounting": "",
+    "factor": "1", "unit": "nm", "q": "", "mounting": "", "holds": "",
 }
 
 
@@ -67,8 +68,9 @@ def show(request: Request, session: ReadSessionDep) -> Response:
 
 def _view(board: ClassBoard, asked: ClassView) -> ClassesPage:
     view, band = asked.view, board.band
+    wanted = range(len(board.entries)) if asked.holds is None else board.holding(asked.holds)
     pager, shown = pages_of(
-        "Packs", view.page or 1, view.per, len(board.entries),
+        "Packs", view.page or 1, view.per, len(wanted),
         lambda n: replace(asked, view=view.but(page=n)).address,
     )
     claims_pager, claimed = pages_of(
@@ -79,7 +81,7 @@ def _view(board: ClassBoard, asked: ClassView) -> ClassesPage:
         state=state_words(view),
         unit=UNIT_LABEL[view.unit],
         parts=mounting_parts(board, view),
-        packs=pack_rows(board.rows(range(len(board.entries))[shown]), view),
+        packs=pack_rows(board.rows(wanted[shown]), view),
         claims=claim_rows(board, board.rows(board.claimed[claimed])),
         raw={},
         chosen=view.packs,
@@ -88,7 +90,8 @@ def _view(board: ClassBoard, asked: ClassView) -> ClassesPage:
         source=band.source,
         ratios="",
         factor=number_text(board.service_factor),
-        found=found_words(board),
+        found=found_words(board, asked.holds, len(wanted)),
+        sizes=size_choices(board.sizes),
         factor_says=factor_words(band.strokes, board.service_factor),
         heads=class_heads(view, lambda other: replace(asked, view=other, claims=1).address),
         pager=pager,

@@ -1,7 +1,8 @@
 from app.documents import Pack, Q
 from app.errors import Problem
+from app.records.base import NOT_SAID
 from app.web.forms.reader import FormReader
-from app.web.forms.record_forms import NOBODY, as_copied, in_order, new_token, sent_version, who
+from app.web.forms.record_forms import as_copied, in_order, new_token, sent_version, who
 
 
 def test_problems_come_in_the_order_of_the_boxes_and_name_their_figure() -> None:
@@ -23,7 +24,7 @@ def test_problems_come_in_the_order_of_the_boxes_and_name_their_figure() -> None
 def test_whose_change_it_is() -> None:
     assert who(FormReader({"stamp_by": "  Ada  L. "})) == "Ada L."
     assert who(FormReader({}), "the usual one") == "the usual one"
-    assert who(FormReader({})) == NOBODY
+    assert who(FormReader({})) == NOT_SAID
     assert len(who(FormReader({"stamp_by": "x" * 900}))) == 200
 
 

@@ -141,3 +141,27 @@ def test_a_search_by_script_moves_to_the_short_address(shop: TestClient) -> None
     assert answer.headers["hx-push-url"] == "/classes?lubrication=dry"
     refused = shop.get("/classes?factor=lots")
     assert refused.headers["hx-retarget"] == "#main"
+
+
+def test_only_packs_that_hold_a_class_are_listed_where_that_is_asked(shop: TestClient) -> None:
+    def rows(query: str) -> dict[str, float]:
+        """Packs that are listed, with the largest class that each holds whole; 0 for none."""
+        text = shop.get(f"/classes{query}").text.replace("\u00a0", " ")
+        table = text[text.index('id="held"'):text.index('id="claims"')]
+        found = {}
+        for row in re.findall(r'<tr><th scope="row">.*?</tr>', table, re.DOTALL):
+            name = re.findall(r'href="/packs/\w+">([^<]+)', row)[0]
+            sizes = re.findall(r'<td class="num">(\d+) cm³</td>', row)
+            found[name] = float(sizes[0]) if len(sizes) > 1 else 0.0
+        return found
+
+    everything = rows("?per=200")
+    assert len(set(everything.values())) > 3
+    for size in (125.0, 250.0, 650.0):
+        wanted = {name: most for name, most in everything.items() if most >= size}
+        assert rows(f"?per=200&holds={size:g}") == wanted
+        text = shop.get(f"/classes?holds={size:g}").text
+        assert f'<option value="{size:g}" selected>' in text
+        assert f"; {len(wanted)} hold up to {size:g}" in text
+    assert rows("?holds=9000") == {}
+    assert shop.get("/classes?holds=big").status_code == 422

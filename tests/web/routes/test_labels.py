@@ -11,7 +11,8 @@ def test_a_label_leads_to_the_pack_under_the_name_it_was_asked_for(shop: Shop) -
     assert f'href="{pack}/label"' in shop.get(pack)
     text = shop.get(f"{pack}/label")
     address = re.search(r'It leads to <a href="([^"]+)"', text)
-    assert address and address[1].endswith(pack)
+    assert address
+    assert address[1].endswith(pack)
     assert code_of(address[1]).path in text
     assert f'<p class="label-name">{PACK["name"]}</p>' in text
     assert "No phone reaches this address." in text

@@ -151,3 +151,14 @@ def test_packs_that_are_not_there_and_foreign_addresses(
     assert shop.client.post("/shortlist/add", data={"pack": "nothing"}).status_code == 404
     assert put_on(shop, pair[0], back="https://evil.test/") == "/"
     shop.get("/shortlist/nothing/edit", 404)
+
+
+def test_a_line_without_a_reason_leads_to_its_box(shop: Shop, pair: tuple[str, str]) -> None:
+    pack, _ = pair
+    put_on(shop, pack)
+    text = shop.get("/shortlist")
+    found = re.search(r'href="(/shortlist/[a-z0-9]+/edit)#f-why"', text)
+    assert found
+    assert 'id="f-why"' in shop.get(found[1])
+    shop.save(found[1], {"why": "the only one that holds"})
+    assert "#f-why" not in shop.get("/shortlist")

@@ -168,7 +168,8 @@ class HaveToWait(AppError):
     """
 
     def __init__(self, seconds: int) -> None:
-        minutes, rest = divmod(seconds, 60)
-        time = f"{minutes + (rest > 0)} minutes" if minutes else f"{seconds} s"
+        minutes = -(-seconds // 60)
+        whole = "1 minute" if minutes == 1 else f"{minutes} minutes"
+        time = f"{seconds} s" if seconds < 60 else whole
         super().__init__(f"Too many tries failed. Wait {time}, then try again.")
         self.seconds = seconds

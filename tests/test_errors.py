@@ -6,6 +6,7 @@ from app.errors import (
     AppError,
     BadInput,
     DuplicateName,
+    HaveToWait,
     InUse,
     NewerSchema,
     NotFound,
@@ -50,3 +51,12 @@ def test_bad_input_keeps_every_problem_in_order() -> None:
 
 def test_a_record_used_by_nobody_named_says_so_plainly() -> None:
     assert InUse("spring", 4).message.startswith("This spring is still used. ")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "told"),
+    [(59, "Wait 59 s,"), (60, "Wait 1 minute,"), (61, "Wait 2 minutes,"),
+     (900, "Wait 15 minutes,")],
+)
+def test_a_wait_is_told_in_seconds_and_then_in_whole_minutes(seconds: int, told: str) -> None:
+    assert told in HaveToWait(seconds).message

@@ -43,6 +43,13 @@ def test_the_lowest_in_the_commonest_currency_is_told(database: Engine) -> None:
     assert next(iter(found.values())).name == "Cheap 1"
 
 
+def test_the_commonest_currency_need_not_be_the_first_of_the_alphabet(database: Engine) -> None:
+    ids = add(database, {"One": [(9.0, "EUR"), (30.0, "GBP"), (20.0, "GBP")]})
+    with read_session(database) as session:
+        found = lowest_prices(session)[ids["One"]]
+    assert (found.price, found.currency) == (20.0, "GBP")
+
+
 def test_packs_in_order_of_price_have_other_currencies_and_none_last(database: Engine) -> None:
     add(
         database,

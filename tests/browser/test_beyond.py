@@ -296,3 +296,19 @@ def test_the_presses_of_packs_side_by_side_keep_clear_of_each_other(
                 one["y"] + one["height"], other["y"] + other["height"])
             assert max(apart_x, apart_y) >= 6
     assert page.locator("table.side caption").evaluate("e => e.offsetHeight") == 0
+
+
+def test_figures_are_folded_on_a_phone_and_in_sight_at_a_desk_and_without_script(
+    open_page: OpenPage, paths: dict[str, str]
+) -> None:
+    fold = "#figures ~ details.filters-fold"
+    for name in ("pack", "engine"):
+        phone = open_page(paths[name], 390)
+        assert phone.locator(fold).get_attribute("open") is None
+        phone.locator(f"{fold} > summary").click()
+        expect(phone.locator(f"{fold} .sheet")).to_be_visible()
+        desk = open_page(paths[name], 1280)
+        expect(desk.locator(f"{fold} .sheet")).to_be_visible()
+        expect(desk.locator(f"{fold} > summary")).to_be_hidden()
+        plain = open_page(paths[name], 390, script=False)
+        expect(plain.locator(f"{fold} .sheet")).to_be_visible()

@@ -93,12 +93,14 @@
     if (next) { moveTo(table, next); }
   });
 
-  /* On a phone the answer comes before the form that asked for it. */
+  /* On a phone the answer comes before the form that asked for it, and what decides before the figures. */
   function foldFilters() {
-    const fold = document.querySelector("details.filters-fold:not([data-seen])");
-    if (!fold) { return; }
-    fold.dataset.seen = "yes";
-    if (window.matchMedia("(max-width: 40rem)").matches && !document.getElementById("error-summary")) { fold.open = false; }
+    const narrow = window.matchMedia("(max-width: 40rem)").matches && !document.getElementById("error-summary");
+    all("details.filters-fold:not([data-seen])").forEach(function (fold) {
+      fold.dataset.seen = "yes";
+      const asked = location.hash.length > 1 && fold.querySelector('[id="' + CSS.escape(location.hash.slice(1)) + '"]');
+      if (narrow && !asked) { fold.open = false; }
+    });
   }
 
   /* ---- packs to set side by side: two to five ---- */

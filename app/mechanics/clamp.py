@@ -77,7 +77,7 @@ def coil_springs(sheet: PackSheet) -> Springs:
         wire=wire,
         mean=mean,
         active=active,
-        solid=wire * (g["total_coils"] + sheet.extra),
+        solid=coil_spring.length_touching(g["total_coils"], wire, sheet.extra),
         compression=g["free_length_mm"] - g["installed_length_mm"] + g["shim_mm"],
     )
 

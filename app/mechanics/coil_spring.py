@@ -53,7 +53,24 @@ def solid_length(total_coils: Value, wire_mm: Value, ends: SpringEnds) -> Value:
     Source: Shigley, Mechanical Engineering Design, 10th ed., Table 10-1. Other books leave the
         end coils out; ask for the kind of ends instead of guessing.
     """
-    return wire_mm * (total_coils + END_COILS[ends][1])
+    return length_touching(total_coils, wire_mm, END_COILS[ends][1])
+
+
+def length_touching(total_coils: Value, wire_mm: Value, extra: float | Array) -> Value:
+    """Length with all coils touching, L_s = d (N_t + e), for ends of different kinds side by side.
+
+    Args:
+        total_coils: N_t [1], any shape.
+        wire_mm: wire diameter d [mm].
+        extra: e [1], coils to add for the ends: 1 unground, 0 ground.
+
+    Returns:
+        L_s [mm], broadcast shape.
+
+    Range: N_t > 0, d > 0.
+    Source: as `solid_length`.
+    """
+    return wire_mm * (total_coils + extra)  # type: ignore[return-value]  # a float has float ends
 
 
 def spring_index(mean_mm: Value, wire_mm: Value) -> Value:

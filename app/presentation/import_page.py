@@ -95,15 +95,6 @@ class ImportPage:
         return f"/import/{self.id}"
 
 
-def count_of(number: int, noun: str) -> str:
-    """A number of things.
-
-    >>> count_of(1, "row"), count_of(3, "row")
-    ('1 row', '3 rows')
-    """
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
-
-
 def found_words(counts: Mapping[str, int]) -> str:
     """What a file would do, in one line.
 

@@ -120,6 +120,7 @@ def test_can_release_looks_at_every_group_whatever_their_order(
     [
         # Two in series, each flat at 2.4 mm: 4.8 mm, of which 3.0 are used when fitted.
         (1.0, "pass", "0.80 mm are left to flat"),
+        (1.8, "pass", "0.00 mm are left to flat"),
         (2.0, "fail", "flat at 4.80 mm and full lift asks for 5.00 mm"),
         (None, "not known", "lift"),
     ],

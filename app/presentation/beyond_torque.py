@@ -17,6 +17,7 @@ from app.comparison.wear import WearCurve, WearReserve
 from app.mechanics.traced import Array
 from app.presentation.board_failed import FAILED_WORDS, listed
 from app.presentation.numbers import MINUS, NBSP, NOT_KNOWN, number_text
+from app.presentation.pack_sheet import facing_word
 from app.presentation.spring_choice import SpringLines
 from app.presentation.torques import UNIT_LABEL, fast_ratio, torque_in
 
@@ -96,7 +97,8 @@ def option_rows(options: Sequence[Option]) -> tuple[OptionRow, ...]:
         OptionRow(
             CHANGE_WORDS.get(o.change, o.change), _by(o),
             NOT_KNOWN if o.result_ratio is None else fast_ratio(o.result_ratio), o.possible,
-            o.consequences, o.why_not or "",
+            # Facings stand in them by their names in the table.
+            tuple(map(facing_word, o.consequences)), o.why_not or "",
         )
         for o in sorted(options, key=lambda o: not o.possible)
     )

@@ -174,3 +174,9 @@ def test_changes_that_cannot_be_stand_apart_and_a_point_alone_is_no_curve() -> N
     curve = wear_curve(shop()[0][0].inputs, State("oiled", "sliding"), 1.0)
     alone = replace(curve, capacity=np.where(np.arange(len(curve.wear)) == 0, 50.0, np.nan))
     assert wear_chart(alone, None, None, None, "nm") is None
+
+
+def test_facings_are_named_as_a_page_names_them() -> None:
+    (row,) = option_rows([
+        Option("friction", 0.01, "1", 1.2, ("the published table has moulded_grooved",), True)])
+    assert row.consequences == ("the published table has moulded grooved",)

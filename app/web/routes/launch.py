@@ -110,7 +110,8 @@ def _answer(form: FormReader, worked: WorkedCell) -> Launch | None:
         if value is None and not form.message_for(name):
             form.say(name, "Write this figure; the heat needs it.")
     if not held and inertia is None and not form.message_for("inertia_kg_m2"):
-        form.say("inertia_kg_m2", "Write the crank's inertia, or hold the driver at its speed.")
+        form.say("inertia_kg_m2", "Write the crank's inertia, or choose the engine that is held at "
+                                  "its speed.")
     if ratio is None:
         form.say("crank_rpm", "The engine's primary ratio is not recorded, so the clutch's speed "
                               "is not known.")

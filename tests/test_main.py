@@ -31,7 +31,7 @@ def test_few_handlers_run_at_once_and_the_heap_is_calm_while_it_runs(tmp_path: P
     with TestClient(app, base_url="http://localhost") as client:
         assert client.get("/threads").json() == THREADS
         assert gc.get_freeze_count() > 0
-        assert gc.get_threshold() == COLLECTED_AT > usual
+        assert gc.get_threshold() == COLLECTED_AT
     assert gc.get_freeze_count() == 0
     assert gc.get_threshold() == usual
 

@@ -29,7 +29,7 @@ def beyond_range(
         return None
     low, high = reading.ends
     said = {
-        "value": (f"{_f(low)} a value", f"{_f(low)} N·m was read"),
+        "value": (f"{_as_typed(reading.typed, low)} a value", f"{_f(low)} N·m was read"),
         "span": (f"{_f(low)} to {_f(high)} a span", f"{_f(low)} to {_f(high)} N·m was read"),
         "at_least": (f"it at least {_f(low)}", f"It held at {_f(low)} N·m"),
         "at_most": (f"it at most {_f(high)}", f"It slipped below {_f(high)} N·m"),
@@ -53,5 +53,16 @@ def beyond_range(
     return None
 
 
+def _as_typed(typed: str | None, torque: float | None) -> str:
+    """A torque, after what was typed where that had another unit.
+
+    >>> _as_typed("95 lbf·ft", 128.8027), _as_typed("64", 64.0)
+    ('95 lbf·ft (128.8 N·m)', '64')
+    """
+    if typed is None or not any(sign.isalpha() for sign in typed):
+        return _f(torque)
+    return typed if _f(torque) in typed else f"{typed} ({_f(torque)} N·m)"
+
+
 def _f(torque: float | None) -> str:
-    return "" if torque is None else f"{torque:.10g}"
+    return "" if torque is None else f"{torque:.4g}" if torque < 1000.0 else f"{torque:.0f}"

@@ -141,7 +141,7 @@ def found_words(board: ClassBoard, holds: float | None = None, listed: int = 0) 
     packs, classes = len(board.entries), len(board.sizes)
     told = (f"{packs} pack{'' if packs == 1 else 's'} against "
             f"{classes} class{'' if classes == 1 else 'es'}")
-    return told if holds is None else f"{told}; {listed} hold up to {size_text(holds)} or more"
+    return told if holds is None else f"{told}; {listed} hold {size_text(holds)} or more"
 
 
 def size_choices(sizes: Sequence[float]) -> tuple[tuple[str, str], ...]:

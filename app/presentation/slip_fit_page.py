@@ -90,6 +90,7 @@ class Use:
     """What one press takes into the pack; `against` where its law is in question."""
 
     words: str
+    mu: str
     shown_mu: str
     interval: str
     runs: int
@@ -322,6 +323,7 @@ def _use(
         return None
     return Use(
         words=f"Use μ {estimate_text(mu)} for {state[0]}, {state[1]}",
+        mu=f"μ {estimate_text(mu)}",
         shown_mu=repr(mu.value),
         interval=interval_text(mu),
         runs=runs,

@@ -222,7 +222,9 @@ def _dimensions(
         plates = stack - 2.0 * USUAL_END_PLATE
         start = canvas.x(USUAL_END_PLATE)
         end = canvas.x(stack - USUAL_END_PLATE)
-        label = Label(_n((start + end) / 2.0), _n(below + 16.0), f"stack {_mm(plates)}", "middle")
+        # No finer than plates are gauged, however many are added up.
+        told = f"stack {number_text(plates, digits=4)}{NBSP}mm"
+        label = Label(_n((start + end) / 2.0), _n(below + 16.0), told, "middle")
         canvas.measures.append(Measure(_n(start), _n(below), _n(end), _n(below), label))
     if springs and springs[0].installed_length_mm is not None:
         length = _length(springs[0])

@@ -87,6 +87,8 @@ def read_class_view(pairs: Iterable[tuple[str, str]]) -> ClassView:
     if own["holds"]:
         try:
             holds = parse(own["holds"], "number").value
+            if holds <= 0.0:
+                problems.append(Problem("holds", "Write a class above 0 cm³, like 250."))
         except UnitError as error:
             problems.append(Problem("holds", error.message))
     claims = own["claims"] or "1"

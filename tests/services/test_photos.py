@@ -158,11 +158,10 @@ def test_a_photo_is_taken_out_for_good_and_its_history_holds_no_picture(
     assert photos.add(database, "slip test", test, [one()], None, by="Ada") == 1
 
 
+@pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
 def test_sqlite_writes_over_the_place_of_a_picture_that_was_taken_out(
     database: sa.Engine,
 ) -> None:
-    if database.dialect.name != "sqlite":
-        pytest.skip("a server of PostgreSQL clears its files by its own rules")
     test, _ = records(database)
     photos.add(database, "slip test", test, [one()], None, by="Ada")
     (key,) = shown(database, "slip test", test)

@@ -12,6 +12,7 @@ from app.comparison.board import Board, Cells, FrictionUsed, PackEntry, Spread
 from app.comparison.board_view import BoardView, wear_text
 from app.comparison.verdict import VERDICTS
 from app.mechanics.traced import Array
+from app.presentation.board_failed import chip_of
 from app.presentation.columns import COLUMNS, RUN_COLUMNS
 from app.presentation.csv_guard import BOM, Variant
 from app.presentation.csv_text import csv_line, number_lines
@@ -110,6 +111,7 @@ class _Writer:
                 ["true" if one else "false" for one in heavy[row]],
                 *self._said(cells, i),
                 self._frictions(cells, i),
+                self._shown(cells, i, codes[row]),
                 [self._run] * width,
             )
             lines += [separator.join(cell) for cell in zip(*columns, strict=True)]
@@ -155,6 +157,13 @@ class _Writer:
                 for cell in at
             ],
         )
+
+    def _shown(self, cells: Cells, row: int, codes: Sequence[int]) -> list[str]:
+        """The word that the board shows first in each cell of a row."""
+        return [
+            self._text((chip_of(VERDICTS[code], cells.failed.get((row, column), ())).word,))
+            for column, code in enumerate(codes)
+        ]
 
     def _text(self, words: tuple[str, ...]) -> str:
         found = self._words.get(words)

@@ -102,6 +102,7 @@ COLUMNS: tuple[Column, ...] = (
     Column("mu_u"),
     Column("mu_how"),
     Column("mu_source"),
+    Column("shown_as"),
 )
 """Every column of a cell, in the order of the CSV."""
 

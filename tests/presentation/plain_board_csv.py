@@ -6,6 +6,7 @@ from datetime import datetime
 from app.comparison.board import Board, Cells
 from app.comparison.board_view import wear_text
 from app.comparison.cell import Reading
+from app.presentation.board_failed import chip_of
 from app.presentation.columns import COLUMNS, RUN_COLUMNS
 from app.presentation.csv_guard import Variant
 from app.presentation.csv_text import csv_text
@@ -66,6 +67,7 @@ def _of_cell(cell: CellFacts) -> Iterator[object]:
     yield None if quantity is None else quantity.standard_uncertainty
     yield None if quantity is None else quantity.how
     yield cell.friction.source
+    yield chip_of(cell.verdict, cell.failed).word
 
 
 def _of_reading(reading: Reading | None) -> tuple[float | None, ...]:

@@ -278,3 +278,13 @@ def test_the_engines_of_one_pack_let_it_onto_the_shortlist(shop: TestClient) -> 
     form = re.search(r'<form[^>]*action="/shortlist/add">(.*?)</form>', page, re.DOTALL)
     assert form is not None
     assert " ".join(text_of(form[1]).split()) == "+ shortlist : Sallow box of parts"
+
+
+def test_the_csv_shows_what_the_board_shows_first(shop: TestClient) -> None:
+    rows = csv_of(shop)
+    stopped = [row for row in rows if row["verdict"] == "holds" and row["failed_checks"]]
+    assert stopped, "the made-up shop has packs that would hold and do not bolt up"
+    assert "Holds" not in {row["shown_as"] for row in stopped}
+    plain = [row for row in rows if not row["failed_checks"]]
+    words = {"holds": "Holds", "tight": "Tight", "slips": "Slips", "unknown": "Not known"}
+    assert all(row["shown_as"] == words[row["verdict"]] for row in plain)

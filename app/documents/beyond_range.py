@@ -61,8 +61,8 @@ def _as_typed(typed: str | None, torque: float | None) -> str:
     """
     if typed is None or not any(sign.isalpha() for sign in typed):
         return _f(torque)
-    return typed if _f(torque) in typed else f"{typed} ({_f(torque)} N·m)"
+    return typed if _f(torque) in typed else f"{typed} ({torque:.4g} N·m)"
 
 
 def _f(torque: float | None) -> str:
-    return "" if torque is None else f"{torque:.4g}" if torque < 1000.0 else f"{torque:.0f}"
+    return "" if torque is None else f"{torque:.6g}"

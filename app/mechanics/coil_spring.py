@@ -5,13 +5,14 @@ Every function but `rate_from_load_points` takes floats, arrays or traced values
 
 import math
 from dataclasses import dataclass
+from typing import Any, overload
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from app.errors import BadInput, Problem
 from app.mechanics.inputs import SpringEnds
-from app.mechanics.traced import Array, Value
+from app.mechanics.traced import Array, Traced, Value
 
 # Ends: (coils that do not work, coil diameters in the solid length beyond the total count).
 END_COILS: dict[SpringEnds, tuple[float, float]] = {
@@ -56,7 +57,19 @@ def solid_length(total_coils: Value, wire_mm: Value, ends: SpringEnds) -> Value:
     return length_touching(total_coils, wire_mm, END_COILS[ends][1])
 
 
-def length_touching(total_coils: Value, wire_mm: Value, extra: float | Array) -> Value:
+@overload
+def length_touching(total_coils: float, wire_mm: float, extra: float) -> float: ...
+
+
+@overload
+def length_touching(total_coils: Array, wire_mm: Array, extra: float | Array) -> Array: ...
+
+
+@overload
+def length_touching(total_coils: Traced, wire_mm: Traced, extra: float | Array) -> Traced: ...
+
+
+def length_touching(total_coils: Any, wire_mm: Any, extra: Any) -> Any:
     """Length with all coils touching, L_s = d (N_t + e), for ends of different kinds side by side.
 
     Args:
@@ -70,7 +83,7 @@ def length_touching(total_coils: Value, wire_mm: Value, extra: float | Array) ->
     Range: N_t > 0, d > 0.
     Source: as `solid_length`.
     """
-    return wire_mm * (total_coils + extra)  # type: ignore[return-value]  # a float has float ends
+    return wire_mm * (total_coils + extra)
 
 
 def spring_index(mean_mm: Value, wire_mm: Value) -> Value:

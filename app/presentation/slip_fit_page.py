@@ -89,13 +89,18 @@ class FitRow:
 class Use:
     """What one press takes into the pack; `against` where its law is in question."""
 
-    words: str
     mu: str
+    state: tuple[str, str]
     shown_mu: str
     interval: str
     runs: int
     version: int
     against: str
+
+    @property
+    def words(self) -> str:
+        """What stands on the button."""
+        return f"Use {self.mu} for {', '.join(self.state)}"
 
 
 @dataclass(frozen=True)
@@ -322,8 +327,8 @@ def _use(
     if mu is None:
         return None
     return Use(
-        words=f"Use μ {estimate_text(mu)} for {state[0]}, {state[1]}",
         mu=f"μ {estimate_text(mu)}",
+        state=state,
         shown_mu=repr(mu.value),
         interval=interval_text(mu),
         runs=runs,

@@ -301,7 +301,7 @@ def test_the_presses_of_packs_side_by_side_keep_clear_of_each_other(
 def test_figures_are_folded_on_a_phone_and_in_sight_at_a_desk_and_without_script(
     open_page: OpenPage, paths: dict[str, str]
 ) -> None:
-    fold = "#figures ~ details.filters-fold"
+    fold = "#figures ~ details.phone-fold"
     for name in ("pack", "engine"):
         phone = open_page(paths[name], 390)
         assert phone.locator(fold).get_attribute("open") is None

@@ -94,9 +94,9 @@
   });
 
   /* On a phone the answer comes before the form that asked for it, and what decides before the figures. */
-  function foldFilters() {
+  function foldOnPhones() {
     const narrow = window.matchMedia("(max-width: 40rem)").matches && !document.getElementById("error-summary");
-    all("details.filters-fold:not([data-seen])").forEach(function (fold) {
+    all("details.phone-fold:not([data-seen])").forEach(function (fold) {
       fold.dataset.seen = "yes";
       const asked = location.hash.length > 1 && fold.querySelector('[id="' + CSS.escape(location.hash.slice(1)) + '"]');
       if (narrow && !asked) { fold.open = false; }
@@ -161,7 +161,7 @@
   /* ---- a page, or a new main, has come ---- */
 
   function prepare() {
-    foldFilters();
+    foldOnPhones();
     prepareGrids();
     measureFrames();
     countTicks();
